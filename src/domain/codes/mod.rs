@@ -1,0 +1,7 @@
+//! Numbers of the shop's own: how they are formed, checked and told apart.
+
+mod check_char;
+mod number;
+
+pub use check_char::{check_char, has_valid_check};
+pub use number::{BinCode, CartonNumber, KitNumber, NumberError, PartNumber};

@@ -1,0 +1,10 @@
+//! The trade as pure computation: no database, web, files, clock or dice.
+//!
+//! Subjects are listed so that each uses only those above it, and `units`.
+
+pub mod codes;
+pub mod gs1;
+
+pub mod catalog;
+pub mod kits;
+pub mod labels;

@@ -1,0 +1,6 @@
+//! Kitwright: kits of a ski bike, from the order to the verified box.
+
+pub mod domain;
+pub mod exchange;
+pub mod paper;
+pub mod units;

@@ -1,0 +1,5 @@
+//! One test binary: behaviour through the real thing.
+
+mod codes;
+mod exchange;
+mod paper;
