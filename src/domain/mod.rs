@@ -4,7 +4,21 @@
 
 pub mod codes;
 pub mod gs1;
+pub mod ids;
+pub mod people;
 
 pub mod catalog;
 pub mod kits;
+pub mod stock;
+
+pub mod orders;
+pub mod picking;
+
+pub mod packing;
+
+pub mod verification;
+
+pub mod demand;
+pub mod receiving;
+
 pub mod labels;

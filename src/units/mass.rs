@@ -62,3 +62,15 @@ impl fmt::Display for Mass {
         f.write_str(" g")
     }
 }
+
+impl From<i64> for Mass {
+    fn from(value: i64) -> Self {
+        Self(value)
+    }
+}
+
+impl AsRef<i64> for Mass {
+    fn as_ref(&self) -> &i64 {
+        &self.0
+    }
+}

@@ -62,3 +62,15 @@ impl fmt::Display for Money {
         f.write_str("")
     }
 }
+
+impl From<i64> for Money {
+    fn from(value: i64) -> Self {
+        Self(value)
+    }
+}
+
+impl AsRef<i64> for Money {
+    fn as_ref(&self) -> &i64 {
+        &self.0
+    }
+}

@@ -112,3 +112,15 @@ impl std::str::FromStr for Quantity {
         if Self::MOST < quantity { Err(fault()) } else { Ok(quantity) }
     }
 }
+
+impl From<i64> for Quantity {
+    fn from(value: i64) -> Self {
+        Self(value)
+    }
+}
+
+impl AsRef<i64> for Quantity {
+    fn as_ref(&self) -> &i64 {
+        &self.0
+    }
+}

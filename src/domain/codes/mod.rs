@@ -2,6 +2,8 @@
 
 mod check_char;
 mod number;
+mod scan;
 
 pub use check_char::{check_char, has_valid_check};
 pub use number::{BinCode, CartonNumber, KitNumber, NumberError, PartNumber};
+pub use scan::{Scan, ScanError, read_scan};

@@ -1,0 +1,9 @@
+DROP TABLE reservations;
+DROP TABLE balances;
+DROP TABLE movements;
+DROP TABLE request_keys;
+DROP TABLE serials;
+DROP TABLE lots;
+DROP FUNCTION check_serial_once;
+DROP FUNCTION check_tracking;
+DROP FUNCTION refuse;

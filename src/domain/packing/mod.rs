@@ -1,0 +1,7 @@
+//! Packing: what may lie in which carton, and when a carton may be closed.
+
+mod pack;
+mod seal;
+
+pub use pack::{InTote, PackAnswer, PackLine, PackRefusal, judge};
+pub use seal::{ProofLine, ShortError, Unproved, may_ship_short, unproved};

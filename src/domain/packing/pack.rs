@@ -1,0 +1,242 @@
+use crate::domain::catalog::Tracking;
+use crate::domain::ids::{KitLineId, LotId, SerialId};
+use crate::domain::picking::{Found, FoundPart};
+use crate::units::Quantity;
+
+/// One line of a kit, as the packer meets it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PackLine {
+    /// The kit line.
+    pub line: KitLineId,
+    /// The carton that it belongs in.
+    pub carton: u32,
+    /// The part.
+    pub part: FoundPart,
+    /// How the part is tracked.
+    pub tracking: Tracking,
+    /// Pieces picked so far.
+    pub picked: Quantity,
+    /// Pieces in the carton.
+    pub packed: Quantity,
+}
+
+/// What the kit's tote holds of one part.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct InTote {
+    /// The kit line that it was picked for.
+    pub line: KitLineId,
+    /// The lot, with its code.
+    pub lot: Option<(LotId, String)>,
+    /// The serial number.
+    pub serial: Option<SerialId>,
+    /// How many.
+    pub quantity: Quantity,
+}
+
+/// What a scan at the bench means.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum PackAnswer {
+    /// Go on with this carton.
+    CartonChosen(u32),
+    /// The right part; its lot must be scanned too.
+    ScanLot,
+    /// The right part; its serial number must be scanned too.
+    ScanSerial,
+    /// Put these pieces into the carton.
+    Put {
+        /// The line that they belong to.
+        line: KitLineId,
+        /// Their lot.
+        lot: Option<LotId>,
+        /// Their serial number.
+        serial: Option<SerialId>,
+        /// How many.
+        quantity: Quantity,
+    },
+    /// Something is wrong, and nothing moves.
+    Refused(PackRefusal),
+}
+
+/// Why a scan at the bench is refused.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum PackRefusal {
+    /// The kit has no such part.
+    #[error("wrong part: {scanned} is not in this kit")]
+    NotInKit {
+        /// The part scanned, in words.
+        scanned: String,
+    },
+    /// The kit has its look-alike.
+    #[error("wrong size: this is {scanned}, and the kit takes {wanted}")]
+    WrongVariant {
+        /// The part scanned, in words.
+        scanned: String,
+        /// The part that the kit takes, in words.
+        wanted: String,
+    },
+    /// It goes into the other carton.
+    #[error("wrong carton: {scanned} goes into carton {carton}")]
+    OtherCarton {
+        /// The part scanned, in words.
+        scanned: String,
+        /// The carton that it belongs in.
+        carton: u32,
+    },
+    /// All of it is in the carton already.
+    #[error("{scanned} is packed already: nothing was added")]
+    PackedAlready {
+        /// The part scanned, in words.
+        scanned: String,
+    },
+    /// It has not been picked for this kit.
+    #[error("{scanned} is not in the tote of this kit: pick it first")]
+    NotPicked {
+        /// The part, lot or serial number scanned, in words.
+        scanned: String,
+    },
+    /// More than the tote holds for this carton.
+    #[error("too many: {asked} were entered and the tote holds {left}")]
+    TooMany {
+        /// The quantity entered.
+        asked: Quantity,
+        /// What the tote holds.
+        left: Quantity,
+    },
+    /// No piece at all.
+    #[error("enter how many go into the carton, 1 or more")]
+    NoPieces,
+    /// A carton of another kit.
+    #[error("carton {scanned} belongs to another kit")]
+    OtherKitsCarton {
+        /// The carton scanned.
+        scanned: String,
+    },
+    /// The carton is closed.
+    #[error("carton {carton} is sealed: nothing goes in any more")]
+    Sealed {
+        /// The carton's place in the kit.
+        carton: u32,
+    },
+    /// A code that belongs to another job, or that nobody knows.
+    #[error("'{scanned}' is not known here: scan the part, its lot or its serial number")]
+    Unknown {
+        /// The text scanned.
+        scanned: String,
+    },
+}
+
+impl PackRefusal {
+    /// Returns the refusal's code, which never changes.
+    pub const fn code(&self) -> &'static str {
+        match self {
+            Self::NotInKit { .. } => "pack.not_in_kit",
+            Self::WrongVariant { .. } => "pack.wrong_size",
+            Self::OtherCarton { .. } => "pack.other_carton",
+            Self::PackedAlready { .. } => "pack.packed_already",
+            Self::NotPicked { .. } => "pack.not_picked",
+            Self::TooMany { .. } => "pack.too_many",
+            Self::NoPieces => "pack.no_pieces",
+            Self::OtherKitsCarton { .. } => "pack.other_kits_carton",
+            Self::Sealed { .. } => "pack.sealed",
+            Self::Unknown { .. } => "pack.unknown",
+        }
+    }
+}
+
+/// Decides what a scan means while `carton` of a kit is being packed.
+///
+/// `cartons` are the kit's own carton numbers with their place in the kit, `tote` what has been
+/// picked and not yet packed, and `quantity` how many the packer says are in hand; without it, all
+/// that the tote holds of it for this line.
+pub fn judge(
+    lines: &[PackLine],
+    tote: &[InTote],
+    cartons: &[(String, u32)],
+    carton: u32,
+    found: &Found,
+    quantity: Option<Quantity>,
+) -> PackAnswer {
+    let answer = match found {
+        Found::Carton(number) => cartons
+            .iter()
+            .find(|(it, _)| it == number)
+            .map(|(_, carton)| PackAnswer::CartonChosen(*carton))
+            .ok_or_else(|| PackRefusal::OtherKitsCarton { scanned: number.clone() }),
+        Found::Part(part) => line_for(lines, carton, part)
+            .and_then(|line| put_part(line, tote, quantity)),
+        Found::Lot { lot, code, part } => line_for(lines, carton, part).and_then(|line| {
+            let words = format!("lot {code} of {}", part.words());
+            let of_lot = |it: &&InTote| it.lot.as_ref().is_some_and(|(id, _)| id == lot);
+            put(tote.iter().filter(|it| it.line == line.line).find(of_lot), words, quantity)
+        }),
+        Found::Serial { serial, code, part, .. } => line_for(lines, carton, part).and_then(|line| {
+            let words = format!("serial number {code} of {}", part.words());
+            let of_serial = |it: &&InTote| it.serial == Some(*serial);
+            put(tote.iter().filter(|it| it.line == line.line).find(of_serial), words, None)
+        }),
+        Found::Kit(scanned) | Found::Unknown(scanned) | Found::Bin { code: scanned, .. } => {
+            Err(PackRefusal::Unknown { scanned: scanned.clone() })
+        }
+    };
+    answer.unwrap_or_else(PackAnswer::Refused)
+}
+
+/// Returns the line that a scanned part belongs to: one of this carton with pieces in the tote.
+fn line_for<'a>(
+    lines: &'a [PackLine],
+    carton: u32,
+    part: &FoundPart,
+) -> Result<&'a PackLine, PackRefusal> {
+    let scanned = part.words();
+    let of_kit: Vec<&PackLine> =
+        lines.iter().filter(|it| it.part.variant == part.variant).collect();
+    let Some(first) = of_kit.first() else {
+        let sister = lines.iter().find(|it| it.part.part == part.part);
+        return Err(match sister {
+            Some(line) => PackRefusal::WrongVariant { scanned, wanted: line.part.words() },
+            None => PackRefusal::NotInKit { scanned },
+        });
+    };
+    let here: Vec<&&PackLine> = of_kit.iter().filter(|it| it.carton == carton).collect();
+    if here.is_empty() {
+        return Err(PackRefusal::OtherCarton { scanned, carton: first.carton });
+    }
+    match here.iter().find(|it| it.packed < it.picked) {
+        Some(line) => Ok(line),
+        None if here.iter().any(|it| it.picked.is_some()) => {
+            Err(PackRefusal::PackedAlready { scanned })
+        }
+        None => Err(PackRefusal::NotPicked { scanned }),
+    }
+}
+
+fn put_part(
+    line: &PackLine,
+    tote: &[InTote],
+    quantity: Option<Quantity>,
+) -> Result<PackAnswer, PackRefusal> {
+    let mut held = tote.iter().filter(|it| it.line == line.line);
+    let first = held.next();
+    match line.tracking {
+        Tracking::Serial => Ok(PackAnswer::ScanSerial),
+        Tracking::Lot if held.next().is_some() => Ok(PackAnswer::ScanLot),
+        Tracking::Lot | Tracking::None => put(first, line.part.words(), quantity),
+    }
+}
+
+fn put(
+    held: Option<&InTote>,
+    scanned: String,
+    quantity: Option<Quantity>,
+) -> Result<PackAnswer, PackRefusal> {
+    let held = held.ok_or(PackRefusal::NotPicked { scanned })?;
+    let quantity = quantity.unwrap_or(held.quantity);
+    if !quantity.is_some() {
+        return Err(PackRefusal::NoPieces);
+    }
+    if held.quantity < quantity {
+        return Err(PackRefusal::TooMany { asked: quantity, left: held.quantity });
+    }
+    let lot = held.lot.as_ref().map(|(lot, _)| *lot);
+    Ok(PackAnswer::Put { line: held.line, lot, serial: held.serial, quantity })
+}

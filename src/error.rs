@@ -1,0 +1,150 @@
+//! Everything that an op may answer instead of its result.
+
+use crate::domain::codes::ScanError;
+use crate::domain::kits::KitError;
+use crate::domain::packing::{ShortError, Unproved};
+use crate::domain::people::Permission;
+use crate::domain::receiving::ReceivingError;
+use crate::domain::stock::StockError;
+use crate::domain::verification::{LinkError, ReportError};
+use crate::exchange::Fault;
+
+/// Why something could not be done. The message is for the person who asked.
+#[derive(Debug, thiserror::Error)]
+pub enum Error {
+    /// There is no such thing.
+    #[error("there is no {what} '{key}': check the number")]
+    NotFound {
+        /// What was looked for.
+        what: &'static str,
+        /// The number by which it was looked for.
+        key: String,
+    },
+    /// Nobody is logged in, or the token is not good.
+    #[error("log in first, or send a device token that has not been revoked")]
+    SignedOut,
+    /// The role does not allow it.
+    #[error("as {role} you may not {}: ask the owner", .permission.words())]
+    Forbidden {
+        /// The person's role.
+        role: &'static str,
+        /// What they tried.
+        permission: Permission,
+    },
+    /// Login and password don't belong together.
+    #[error("login or password is wrong: try again, or ask the owner for a new password")]
+    WrongPassword,
+    /// A form came from elsewhere, or from before the log-in.
+    #[error("this form is out of date: go back, reload the page and send it again")]
+    StaleForm,
+    /// Something that was entered is wrong.
+    #[error("{message}")]
+    Invalid {
+        /// The code, which never changes.
+        code: &'static str,
+        /// What is wrong, where, and how to mend it.
+        message: String,
+    },
+    /// Things stand otherwise than the request takes for granted.
+    #[error("{message}")]
+    Conflict {
+        /// The code, which never changes.
+        code: &'static str,
+        /// How things stand and what to do.
+        message: String,
+    },
+    /// A request key came back with another request.
+    #[error("request key '{key}' was used for another request: make a new key for each")]
+    KeyReused {
+        /// The key.
+        key: String,
+    },
+    /// A file has faults, and nothing of it was taken.
+    #[error("the file has {} fault{}, and nothing was imported", .0.len(), if .0.len() == 1 { "" } else { "s" })]
+    Faults(Vec<Fault>),
+    /// A carton can't be sealed yet.
+    #[error("the carton can't be sealed yet: {}", unproved_words(.0))]
+    Unproved(Vec<Unproved>),
+    /// A scan can't be read.
+    #[error(transparent)]
+    Scan(#[from] ScanError),
+    /// A kit can't be resolved.
+    #[error(transparent)]
+    Kit(#[from] KitError),
+    /// Stock can't move so.
+    #[error(transparent)]
+    Stock(#[from] StockError),
+    /// A part may not be left out.
+    #[error(transparent)]
+    Short(#[from] ShortError),
+    /// A delivery can't be booked so.
+    #[error(transparent)]
+    Receiving(#[from] ReceivingError),
+    /// A receiver's report can't be taken.
+    #[error(transparent)]
+    Report(#[from] ReportError),
+    /// A signed link does not open.
+    #[error(transparent)]
+    Link(#[from] LinkError),
+    /// The database failed.
+    #[error("the database could not do this; nothing was changed: try again")]
+    Database(#[from] diesel::result::Error),
+    /// The program is at fault.
+    #[error("something went wrong here; nothing was changed: try again")]
+    Internal(String),
+}
+
+fn unproved_words(lines: &[Unproved]) -> String {
+    lines.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")
+}
+
+impl Error {
+    /// Returns the error's code, which never changes once released.
+    pub const fn code(&self) -> &'static str {
+        match self {
+            Self::NotFound { .. } => "not_found",
+            Self::SignedOut => "people.signed_out",
+            Self::Forbidden { .. } => "people.forbidden",
+            Self::WrongPassword => "people.wrong_password",
+            Self::StaleForm => "people.stale_form",
+            Self::Invalid { code, .. } | Self::Conflict { code, .. } => code,
+            Self::KeyReused { .. } => "request_key.reused",
+            Self::Faults(_) => "import.faults",
+            Self::Unproved(_) => "carton.unproved",
+            Self::Scan(_) => "scan.unreadable",
+            Self::Kit(fault) => fault.code(),
+            Self::Stock(fault) => fault.code(),
+            Self::Short(fault) => fault.code(),
+            Self::Receiving(fault) => fault.code(),
+            Self::Report(fault) => fault.code(),
+            Self::Link(LinkError::Wrong) => "link.wrong",
+            Self::Link(LinkError::Expired) => "link.expired",
+            Self::Database(_) => "database",
+            Self::Internal(_) => "internal",
+        }
+    }
+
+    /// Returns the error of something entered that is wrong.
+    pub fn invalid(code: &'static str, message: impl Into<String>) -> Self {
+        Self::Invalid { code, message: message.into() }
+    }
+
+    /// Returns the error of things standing otherwise than the request takes for granted.
+    pub fn conflict(code: &'static str, message: impl Into<String>) -> Self {
+        Self::Conflict { code, message: message.into() }
+    }
+
+    /// Returns the error of something that is not there.
+    pub fn not_found(what: &'static str, key: impl Into<String>) -> Self {
+        Self::NotFound { what, key: key.into() }
+    }
+
+    /// Returns the cause that a person is not shown and the log is.
+    pub fn hidden_cause(&self) -> Option<String> {
+        match self {
+            Self::Database(fault) => Some(fault.to_string()),
+            Self::Internal(cause) => Some(cause.clone()),
+            _ => None,
+        }
+    }
+}

@@ -1,0 +1,213 @@
+use std::sync::{Mutex, PoisonError};
+use std::time::Duration;
+
+use chrono::{NaiveDate, NaiveDateTime};
+use diesel::r2d2::{ManageConnection, Pool};
+
+use crate::clock::Clock;
+use crate::domain::ids::UserId;
+use crate::domain::people::Role;
+use crate::error::Error;
+
+use super::{Conn, DatabaseUrl, dialect, migrate};
+
+/// On whose behalf something is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Who {
+    /// A person who is logged in.
+    Person(UserId, Role),
+    /// Whoever holds a kit's signed link.
+    Receiver,
+    /// The program itself: set-up, command line.
+    Program,
+}
+
+impl Who {
+    /// Returns the person, if it is one.
+    pub const fn user(self) -> Option<UserId> {
+        match self {
+            Self::Person(user, _) => Some(user),
+            Self::Receiver | Self::Program => None,
+        }
+    }
+
+    /// Returns the role in which to decide; the program acts for the owner.
+    pub const fn role(self) -> Role {
+        match self {
+            Self::Person(_, role) => role,
+            Self::Receiver => Role::Receiver,
+            Self::Program => Role::Owner,
+        }
+    }
+}
+
+/// A write transaction: its connection, its time and on whose behalf it is.
+pub struct Tx<'a> {
+    /// The connection, inside the transaction.
+    pub conn: &'a mut Conn,
+    /// The time of all that the transaction writes.
+    pub now: NaiveDateTime,
+    /// On whose behalf.
+    pub who: Who,
+}
+
+impl Tx<'_> {
+    /// Returns the transaction's day.
+    pub fn today(&self) -> NaiveDate {
+        self.now.date()
+    }
+}
+
+struct Manager(DatabaseUrl);
+
+impl ManageConnection for Manager {
+    type Connection = Conn;
+    type Error = diesel::r2d2::Error;
+
+    fn connect(&self) -> Result<Conn, Self::Error> {
+        self.0.connect().map_err(diesel::r2d2::Error::ConnectionError)
+    }
+
+    fn is_valid(&self, conn: &mut Conn) -> Result<(), Self::Error> {
+        diesel::r2d2::R2D2Connection::ping(conn).map_err(diesel::r2d2::Error::QueryError)
+    }
+
+    fn has_broken(&self, conn: &mut Conn) -> bool {
+        diesel::r2d2::R2D2Connection::is_broken(conn)
+    }
+}
+
+/// The shop's books: reads beside each other, writes one after the other.
+pub struct Database {
+    pool: Pool<Manager>,
+    clock: Clock,
+    writer: Mutex<()>,
+}
+
+/// How often a write is tried when another one got in its way (PostgreSQL only).
+const TRIES: u32 = 30;
+
+impl Database {
+    /// Opens the database and brings its tables up to date.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::Internal`] when it can't be opened or its tables can't be set up.
+    pub fn open(url: &DatabaseUrl, clock: Clock) -> Result<Self, Error> {
+        let cannot = |fault: &dyn std::fmt::Display| {
+            Error::Internal(format!("the database can't be opened: {fault}"))
+        };
+        let mut conn = url.connect().map_err(|fault| cannot(&fault))?;
+        migrate::up(&mut conn)?;
+        let pool = Pool::builder()
+            .max_size(8)
+            .min_idle(Some(1))
+            .test_on_check_out(false)
+            .connection_timeout(Duration::from_secs(10))
+            .build(Manager(url.clone()))
+            .map_err(|fault| cannot(&fault))?;
+        Ok(Self { pool, clock, writer: Mutex::new(()) })
+    }
+
+    /// Returns the time now.
+    pub fn now(&self) -> NaiveDateTime {
+        self.clock.now()
+    }
+
+    /// Returns what `read` finds; all its queries see the same moment.
+    ///
+    /// # Errors
+    ///
+    /// What `read` answers, and [`Error::Database`].
+    pub fn read<T>(&self, read: impl FnOnce(&mut Conn) -> Result<T, Error>) -> Result<T, Error> {
+        let mut conn = self.pool.get().map_err(|fault| Error::Internal(fault.to_string()))?;
+        dialect::begin_read(&mut conn)?;
+        let answer = read(&mut conn);
+        dialect::roll_back(&mut conn)?;
+        answer
+    }
+
+    /// Does `work` in one transaction: all of it, or nothing when it answers an error.
+    ///
+    /// # Errors
+    ///
+    /// What `work` answers, and [`Error::Database`].
+    pub fn write<T>(
+        &self,
+        who: Who,
+        work: impl Fn(&mut Tx<'_>) -> Result<T, Error>,
+    ) -> Result<T, Error> {
+        self.transact(who, work, true)
+    }
+
+    /// Does `work` as [`Self::write`] would and then undoes it, to show what would come of it.
+    ///
+    /// # Errors
+    ///
+    /// As [`Self::write`].
+    pub fn rehearse<T>(
+        &self,
+        who: Who,
+        work: impl Fn(&mut Tx<'_>) -> Result<T, Error>,
+    ) -> Result<T, Error> {
+        self.transact(who, work, false)
+    }
+
+    fn transact<T>(
+        &self,
+        who: Who,
+        work: impl Fn(&mut Tx<'_>) -> Result<T, Error>,
+        keep: bool,
+    ) -> Result<T, Error> {
+        let mut conn = self.pool.get().map_err(|fault| Error::Internal(fault.to_string()))?;
+        // A panic inside `work` leaves no half-done transaction, so a poisoned lock is still good.
+        let _turn = match *conn {
+            Conn::Sqlite(_) => Some(self.writer.lock().unwrap_or_else(PoisonError::into_inner)),
+            #[cfg(feature = "postgres")]
+            Conn::Postgres(_) => None,
+        };
+        let mut tries = 0;
+        loop {
+            tries += 1;
+            let answer = self.try_once(&mut conn, who, &work, keep);
+            match answer {
+                Err(Error::Database(diesel::result::Error::DatabaseError(
+                    diesel::result::DatabaseErrorKind::SerializationFailure,
+                    _,
+                ))) if tries < TRIES => std::thread::sleep(pause(tries)),
+                answer => return answer,
+            }
+        }
+    }
+
+    fn try_once<T>(
+        &self,
+        conn: &mut Conn,
+        who: Who,
+        work: &impl Fn(&mut Tx<'_>) -> Result<T, Error>,
+        keep: bool,
+    ) -> Result<T, Error> {
+        dialect::begin_write(conn)?;
+        let answer = work(&mut Tx { conn: &mut *conn, now: self.now(), who });
+        if answer.is_ok() && keep {
+            match dialect::commit(conn) {
+                Ok(()) => answer,
+                Err(fault) => {
+                    // The transaction may be over already, so a refused rollback tells nothing new.
+                    drop(dialect::roll_back(conn));
+                    Err(fault.into())
+                }
+            }
+        } else {
+            dialect::roll_back(conn)?;
+            answer
+        }
+    }
+}
+
+/// Returns how long to wait before the next try: longer each time, and never twice the same.
+fn pause(tries: u32) -> Duration {
+    use rand::RngExt;
+    let most = 4_u64 << tries.min(6);
+    Duration::from_millis(rand::rng().random_range(1..=most))
+}

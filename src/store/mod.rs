@@ -1,0 +1,23 @@
+//! The only code that knows diesel: connections, transactions, and one file of queries per subject.
+
+mod conn;
+mod database;
+mod dialect;
+mod migrate;
+mod schema;
+mod sql_types;
+
+pub mod audit;
+pub mod catalog;
+pub mod kits;
+pub mod orders;
+pub mod packing;
+pub mod people;
+pub mod picking;
+pub mod purchasing;
+pub mod requests;
+pub mod stock;
+pub mod verification;
+
+pub use conn::{Conn, DatabaseUrl};
+pub use database::{Database, Tx, Who};

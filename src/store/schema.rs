@@ -1,0 +1,381 @@
+//! The tables, as both databases have them.
+
+diesel::table! {
+    users (id) {
+        id -> BigInt,
+        login -> Text,
+        name -> Text,
+        role -> Text,
+        password_hash -> Text,
+        disabled -> Bool,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    sessions (id) {
+        id -> BigInt,
+        token_hash -> Text,
+        user_id -> BigInt,
+        csrf -> Text,
+        expires_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    device_tokens (id) {
+        id -> BigInt,
+        token_hash -> Text,
+        user_id -> BigInt,
+        device -> Text,
+        created_at -> Timestamp,
+        revoked_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    settings (name) {
+        name -> Text,
+        value -> Text,
+    }
+}
+
+diesel::table! {
+    counters (name) {
+        name -> Text,
+        last -> BigInt,
+    }
+}
+
+diesel::table! {
+    suppliers (id) {
+        id -> BigInt,
+        code -> Text,
+        name -> Text,
+        email -> Nullable<Text>,
+        lead_days -> BigInt,
+        lead_sd_tenths -> BigInt,
+    }
+}
+
+diesel::table! {
+    places (id) {
+        id -> BigInt,
+        code -> Text,
+        kind -> Text,
+        zone -> Text,
+        walk_order -> BigInt,
+        outside -> Bool,
+    }
+}
+
+diesel::table! {
+    parts (id) {
+        id -> BigInt,
+        name -> Text,
+    }
+}
+
+diesel::table! {
+    variants (id) {
+        id -> BigInt,
+        part_id -> BigInt,
+        part_number -> Text,
+        variant -> Text,
+        specification -> Text,
+        attributes -> Text,
+        mass_mg -> BigInt,
+        mass_sd_mg -> BigInt,
+        box -> Text,
+        tracking -> Text,
+        class -> Text,
+        supplier_id -> Nullable<BigInt>,
+        supplier_item -> Nullable<Text>,
+        unit_cost_cents -> BigInt,
+        pack -> BigInt,
+        minimum_order -> BigInt,
+        reorder_point -> BigInt,
+        order_quantity -> BigInt,
+        bin_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    boms (id) {
+        id -> BigInt,
+        code -> Text,
+        revision -> Text,
+        name -> Text,
+        makes_variant_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    bom_options (id) {
+        id -> BigInt,
+        bom_id -> BigInt,
+        position -> BigInt,
+        name -> Text,
+        allowed -> Text,
+    }
+}
+
+diesel::table! {
+    bom_steps (id) {
+        id -> BigInt,
+        bom_id -> BigInt,
+        number -> BigInt,
+        title -> Text,
+        check_text -> Text,
+        caution -> Text,
+    }
+}
+
+diesel::table! {
+    bom_lines (id) {
+        id -> BigInt,
+        bom_id -> BigInt,
+        number -> BigInt,
+        step -> BigInt,
+        item -> Text,
+        choose -> Text,
+        conditions -> Text,
+        quantity -> BigInt,
+        carton -> BigInt,
+    }
+}
+
+diesel::table! {
+    orders (id) {
+        id -> BigInt,
+        number -> Text,
+        placed_on -> Date,
+        promised_on -> Date,
+        customer -> Text,
+        channel -> Text,
+        email -> Text,
+        address -> Text,
+        country -> Text,
+    }
+}
+
+diesel::table! {
+    kits (id) {
+        id -> BigInt,
+        number -> Text,
+        order_id -> BigInt,
+        line_no -> BigInt,
+        piece_no -> BigInt,
+        bom_id -> BigInt,
+        bom_revision -> Text,
+        state -> Text,
+        tote_id -> Nullable<BigInt>,
+        despatched_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    kit_options (id) {
+        id -> BigInt,
+        kit_id -> BigInt,
+        name -> Text,
+        value -> Text,
+    }
+}
+
+diesel::table! {
+    kit_lines (id) {
+        id -> BigInt,
+        kit_id -> BigInt,
+        number -> BigInt,
+        step -> BigInt,
+        variant_id -> BigInt,
+        quantity -> BigInt,
+        carton -> BigInt,
+        picked -> BigInt,
+        packed -> BigInt,
+        short -> BigInt,
+        short_reason -> Nullable<Text>,
+        short_by -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    cartons (id) {
+        id -> BigInt,
+        kit_id -> BigInt,
+        position -> BigInt,
+        number -> Text,
+        place_id -> BigInt,
+        sealed_at -> Nullable<Timestamp>,
+        sealed_by -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    pick_lists (id) {
+        id -> BigInt,
+        number -> Text,
+        created_at -> Timestamp,
+        user_id -> BigInt,
+    }
+}
+
+diesel::table! {
+    pick_list_kits (id) {
+        id -> BigInt,
+        pick_list_id -> BigInt,
+        kit_id -> BigInt,
+        slot -> BigInt,
+    }
+}
+
+diesel::table! {
+    box_reports (id) {
+        id -> BigInt,
+        kit_line_id -> BigInt,
+        outcome -> Text,
+        quantity -> BigInt,
+        note -> Text,
+        reported_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    lots (id) {
+        id -> BigInt,
+        variant_id -> BigInt,
+        code -> Text,
+        use_by -> Nullable<Date>,
+    }
+}
+
+diesel::table! {
+    serials (id) {
+        id -> BigInt,
+        variant_id -> BigInt,
+        code -> Text,
+    }
+}
+
+diesel::table! {
+    request_keys (key) {
+        key -> Text,
+        action -> Text,
+        body_hash -> Text,
+        answer -> Text,
+        user_id -> Nullable<BigInt>,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    movements (id) {
+        id -> BigInt,
+        variant_id -> BigInt,
+        lot_id -> Nullable<BigInt>,
+        serial_id -> Nullable<BigInt>,
+        quantity -> BigInt,
+        from_id -> BigInt,
+        to_id -> BigInt,
+        at -> Timestamp,
+        user_id -> Nullable<BigInt>,
+        document -> Text,
+        kit_line_id -> Nullable<BigInt>,
+        reverses_id -> Nullable<BigInt>,
+        request_key -> Text,
+    }
+}
+
+diesel::table! {
+    balances (id) {
+        id -> BigInt,
+        variant_id -> BigInt,
+        lot_id -> Nullable<BigInt>,
+        serial_id -> Nullable<BigInt>,
+        place_id -> BigInt,
+        outside -> Bool,
+        quantity -> BigInt,
+    }
+}
+
+diesel::table! {
+    reservations (id) {
+        id -> BigInt,
+        kit_line_id -> BigInt,
+        variant_id -> BigInt,
+        place_id -> BigInt,
+        lot_id -> Nullable<BigInt>,
+        quantity -> BigInt,
+    }
+}
+
+diesel::table! {
+    purchase_orders (id) {
+        id -> BigInt,
+        number -> Text,
+        supplier_id -> BigInt,
+        ordered_on -> Date,
+        due_on -> Date,
+    }
+}
+
+diesel::table! {
+    purchase_order_lines (id) {
+        id -> BigInt,
+        purchase_order_id -> BigInt,
+        line_no -> BigInt,
+        variant_id -> BigInt,
+        quantity -> BigInt,
+        received -> BigInt,
+        unit_price_cents -> BigInt,
+        closed -> Bool,
+    }
+}
+
+diesel::table! {
+    receipts (id) {
+        id -> BigInt,
+        purchase_order_line_id -> BigInt,
+        received_at -> Timestamp,
+        user_id -> BigInt,
+        delivery_note -> Text,
+        quantity -> BigInt,
+        damaged -> BigInt,
+        difference -> Text,
+        note -> Text,
+    }
+}
+
+diesel::allow_tables_to_appear_in_same_query!(
+    users,
+    sessions,
+    device_tokens,
+    settings,
+    counters,
+    suppliers,
+    places,
+    parts,
+    variants,
+    boms,
+    bom_options,
+    bom_steps,
+    bom_lines,
+    orders,
+    kits,
+    kit_options,
+    kit_lines,
+    cartons,
+    pick_lists,
+    pick_list_kits,
+    box_reports,
+    lots,
+    serials,
+    request_keys,
+    movements,
+    balances,
+    reservations,
+    purchase_orders,
+    purchase_order_lines,
+    receipts,
+);

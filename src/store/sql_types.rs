@@ -1,0 +1,55 @@
+//! How ids and quantities are written to and read from a column, in either database.
+
+use diesel::backend::Backend;
+use diesel::deserialize::{self, FromSql};
+use diesel::serialize::{self, Output, ToSql};
+use diesel::sql_types::BigInt;
+
+use crate::domain::ids::{
+    BomId, CartonId, KitId, KitLineId, LotId, MovementId, OrderId, PickListId, PlaceId,
+    PurchaseOrderId, PurchaseOrderLineId, SerialId, SupplierId, UserId, VariantId,
+};
+use crate::units::{Mass, Money, Quantity};
+
+macro_rules! big_int {
+    ($($name:ty),* $(,)?) => {$(
+        impl<DB: Backend> FromSql<BigInt, DB> for $name
+        where
+            i64: FromSql<BigInt, DB>,
+        {
+            fn from_sql(bytes: DB::RawValue<'_>) -> deserialize::Result<Self> {
+                i64::from_sql(bytes).map(Self::from)
+            }
+        }
+
+        impl<DB: Backend> ToSql<BigInt, DB> for $name
+        where
+            i64: ToSql<BigInt, DB>,
+        {
+            fn to_sql<'b>(&'b self, out: &mut Output<'b, '_, DB>) -> serialize::Result {
+                self.as_ref().to_sql(out)
+            }
+        }
+    )*};
+}
+
+big_int!(
+    BomId,
+    CartonId,
+    KitId,
+    KitLineId,
+    LotId,
+    Mass,
+    Money,
+    MovementId,
+    OrderId,
+    PickListId,
+    PlaceId,
+    PurchaseOrderId,
+    PurchaseOrderLineId,
+    Quantity,
+    SerialId,
+    SupplierId,
+    UserId,
+    VariantId,
+);
