@@ -1,1 +1,21 @@
 //! Other people's files to domain values and back.
+//!
+//! Each kind of file has one module with `read`, which returns every record with the line it stands
+//! on or else every fault in the file, and `write`, whose text reads back as the same records. What
+//! a file refers to outside itself (is there such a part?) is for the caller to check: the values
+//! keep their line numbers for that.
+
+pub mod bins;
+mod csv;
+mod fields;
+mod groups;
+mod kind;
+pub mod kits;
+pub mod orders;
+pub mod parts;
+pub mod purchase_orders;
+pub mod stock;
+pub mod suppliers;
+
+pub use csv::{At, Fault};
+pub use kind::{Kind, UnknownKind};

@@ -1,1 +1,12 @@
-//! Bills of materials.
+//! Bills of materials: what a kit is made of along its assembly steps, and which part numbers one
+//! choice of options comes to.
+
+mod bom;
+mod contents;
+mod error;
+mod resolve;
+
+pub use bom::{Bom, BomItem, BomLine, Choice, OptionDef, Step};
+pub use contents::{contents, explode_to_parts};
+pub use error::KitError;
+pub use resolve::{ResolvedLine, resolve};

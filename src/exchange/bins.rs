@@ -1,0 +1,48 @@
+//! Bins: `bin,kind,walk_order,zone`.
+
+use super::csv::{Faults, Further, Table, Text};
+use super::fields::{Fields, Seen};
+use super::{At, Fault};
+use crate::domain::catalog::BinRecord;
+use crate::domain::codes::BinCode;
+
+const COLUMNS: [&str; 4] = ["bin", "kind", "walk_order", "zone"];
+
+/// Returns the bins of a file.
+///
+/// # Errors
+///
+/// Every fault of the file, in order of line.
+pub fn read(bytes: &[u8]) -> Result<Vec<At<BinRecord>>, Vec<Fault>> {
+    let mut faults = Faults::default();
+    let table = Table::parse(bytes, &COLUMNS, Further::Refused, &mut faults);
+    let (mut bins, mut seen) = (Vec::new(), Seen::new());
+    for row in &table.rows {
+        let mut fields = Fields::of(&table, row, &mut faults);
+        bins.extend(bin(&mut fields, &mut seen).map(|value| At { line: row.line, value }));
+    }
+    faults.or(bins)
+}
+
+fn bin(fields: &mut Fields<'_>, seen: &mut Seen) -> Option<BinRecord> {
+    let code: Option<BinCode> = fields.parse("bin");
+    fields.once(seen, "bin", code.as_ref());
+    let kind = fields.parse("kind");
+    let walk_order = fields.whole("walk_order");
+    let zone = fields.text("zone");
+    Some(BinRecord { code: code?, kind: kind?, walk_order: walk_order?, zone: zone? })
+}
+
+/// Returns a file of the bins, which reads back as the same.
+pub fn write<'a>(bins: impl IntoIterator<Item = &'a BinRecord>) -> String {
+    let mut text = Text::with_heading(COLUMNS);
+    for it in bins {
+        text.row([
+            it.code.to_string(),
+            it.kind.to_string(),
+            it.walk_order.to_string(),
+            it.zone.clone(),
+        ]);
+    }
+    text.finish()
+}

@@ -1,0 +1,231 @@
+use std::borrow::Cow;
+use std::collections::BTreeMap;
+use std::fmt;
+
+/// One thing that is wrong in a file: where, what, and how to mend it.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Fault {
+    /// The line of the file, from 1; the heading is line 1.
+    pub line: u64,
+    /// The column's heading; empty where the whole line is at fault.
+    pub column: String,
+    /// What is wrong and how to mend it.
+    pub message: String,
+}
+
+impl fmt::Display for Fault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "line {}", self.line)?;
+        if !self.column.is_empty() {
+            write!(f, ", column {}", self.column)?;
+        }
+        write!(f, ": {}", self.message)
+    }
+}
+
+/// A value with the line of the file that it was read from.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct At<T> {
+    /// The line of the file, from 1.
+    pub line: u64,
+    /// What was read there.
+    pub value: T,
+}
+
+/// The faults of one file, as they are found.
+#[derive(Debug, Default)]
+pub(super) struct Faults(Vec<Fault>);
+
+impl Faults {
+    pub(super) fn add(&mut self, line: u64, column: &str, message: impl Into<String>) {
+        self.0.push(Fault { line, column: column.to_owned(), message: message.into() });
+    }
+
+    /// Returns `values` where no fault was found, else all faults in order of line.
+    pub(super) fn or<T>(mut self, values: T) -> Result<T, Vec<Fault>> {
+        if self.0.is_empty() {
+            return Ok(values);
+        }
+        self.0.sort();
+        self.0.dedup();
+        Err(self.0)
+    }
+}
+
+/// A file taken apart into cells, with the heading checked.
+pub(super) struct Table {
+    /// Where each column that the kind knows stands.
+    places: BTreeMap<&'static str, usize>,
+    /// The further columns, for a kind that takes them: heading and place.
+    pub(super) further: Vec<(String, usize)>,
+    pub(super) rows: Vec<Row>,
+}
+
+/// One line of a file.
+pub(super) struct Row {
+    pub(super) line: u64,
+    cells: Vec<String>,
+}
+
+impl Row {
+    /// Returns the trimmed text at a place of the heading.
+    pub(super) fn at(&self, place: usize) -> &str {
+        self.cells.get(place).map_or("", String::as_str)
+    }
+}
+
+/// Whether a file may hold columns that its kind does not name.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Further {
+    Refused,
+    Taken,
+}
+
+impl Table {
+    /// Takes a file apart. Rows that do not match the heading are reported and left out.
+    ///
+    /// A byte-order mark is dropped. Cells may be parted by commas or by semicolons, which some
+    /// spreadsheets write instead; the heading shows which. Rows without any text are passed over.
+    pub(super) fn parse(
+        bytes: &[u8],
+        columns: &[&'static str],
+        further: Further,
+        faults: &mut Faults,
+    ) -> Self {
+        let text = decode(bytes, faults);
+        let mut table = Self { places: BTreeMap::new(), further: Vec::new(), rows: Vec::new() };
+        let mut lines = ::csv::ReaderBuilder::new()
+            .has_headers(false)
+            .flexible(true)
+            .trim(::csv::Trim::All)
+            .delimiter(delimiter(&text))
+            .from_reader(text.as_bytes());
+        let mut records = lines.records().filter_map(Result::ok);
+        let Some(heading) = records.next() else {
+            let wanted = columns.join(",");
+            faults.add(1, "", format!("the file is empty: its first line should be {wanted}"));
+            return table;
+        };
+        table.take_heading(&heading, columns, further, faults);
+        for record in records {
+            table.take_row(&record, heading.len(), faults);
+        }
+        table
+    }
+
+    fn take_heading(
+        &mut self,
+        heading: &::csv::StringRecord,
+        columns: &[&'static str],
+        further: Further,
+        faults: &mut Faults,
+    ) {
+        let line = heading.position().map_or(1, ::csv::Position::line);
+        for (place, name) in heading.iter().enumerate() {
+            let name = name.trim();
+            let known = columns.iter().find(|it| it.eq_ignore_ascii_case(name));
+            let twice = match known {
+                Some(column) => self.places.insert(column, place).is_some(),
+                None => self.further.iter().any(|(it, _)| it == name),
+            };
+            if name.is_empty() {
+                let message = format!("column {} has no name: name it or remove it", place + 1);
+                faults.add(line, "", message);
+            } else if twice {
+                faults.add(line, name, "this column is there twice: remove one of them");
+            } else if known.is_none() && further == Further::Refused {
+                let message = format!("unknown column: the columns are {}", columns.join(", "));
+                faults.add(line, name, message);
+            } else if known.is_none() {
+                self.further.push((name.to_owned(), place));
+            }
+        }
+        for missing in columns.iter().filter(|it| !self.places.contains_key(*it)) {
+            faults.add(line, missing, "this column is missing: add it to the first line");
+        }
+    }
+
+    fn take_row(&mut self, record: &::csv::StringRecord, width: usize, faults: &mut Faults) {
+        let line = record.position().map_or(0, ::csv::Position::line);
+        let cells: Vec<String> = record.iter().map(|cell| cell.trim().to_owned()).collect();
+        if cells.iter().all(String::is_empty) {
+            return;
+        }
+        if cells.len() == width {
+            self.rows.push(Row { line, cells });
+            return;
+        }
+        let message = format!(
+            "this line has {} fields, and the first line has {width}: put quotes around a text \
+             that holds the separator, and write a separator for each empty field",
+            cells.len()
+        );
+        faults.add(line, "", message);
+    }
+
+    /// Returns the place of a column, or nothing where the heading lacks it.
+    pub(super) fn place(&self, column: &str) -> Option<usize> {
+        self.places.get(column).copied()
+    }
+}
+
+/// Returns the file's text; bytes that are not UTF-8 are reported by line and replaced.
+fn decode<'a>(bytes: &'a [u8], faults: &mut Faults) -> Cow<'a, str> {
+    if bytes.starts_with(&[0xFF, 0xFE]) || bytes.starts_with(&[0xFE, 0xFF]) {
+        faults.add(1, "", "the file is in UTF-16: save it again as CSV in UTF-8");
+        return Cow::Borrowed("");
+    }
+    let bytes = bytes.strip_prefix(&[0xEF, 0xBB, 0xBF]).unwrap_or(bytes);
+    for (line, part) in (1..).zip(bytes.split(|byte| *byte == b'\n')) {
+        if let Err(error) = std::str::from_utf8(part) {
+            let place = error.valid_up_to() + 1;
+            let message = format!(
+                "the line is not UTF-8 from byte {place} on: save the file again as CSV in UTF-8"
+            );
+            faults.add(line, "", message);
+        }
+    }
+    String::from_utf8_lossy(bytes)
+}
+
+/// Returns the separator that the first line with text uses outside of quotes.
+fn delimiter(text: &str) -> u8 {
+    let heading = text.lines().find(|line| !line.trim().is_empty()).unwrap_or("");
+    let bare: String = heading.split('"').step_by(2).collect();
+    let count = |wanted: char| bare.chars().filter(|it| *it == wanted).count();
+    if count(',') < count(';') { b';' } else { b',' }
+}
+
+/// The text of a file, row by row.
+pub(super) struct Text(String);
+
+impl Text {
+    /// Starts a file with its heading.
+    pub(super) fn with_heading<'a>(columns: impl IntoIterator<Item = &'a str>) -> Self {
+        let mut text = Self(String::new());
+        text.row(columns.into_iter().map(str::to_owned));
+        text
+    }
+
+    /// Adds a row, with quotes where a cell needs them.
+    pub(super) fn row(&mut self, cells: impl IntoIterator<Item = String>) {
+        for (at, cell) in cells.into_iter().enumerate() {
+            if at != 0 {
+                self.0.push(',');
+            }
+            if cell.contains([',', ';', '"', '\n', '\r']) {
+                self.0.push('"');
+                self.0.push_str(&cell.replace('"', "\"\""));
+                self.0.push('"');
+            } else {
+                self.0.push_str(&cell);
+            }
+        }
+        self.0.push('\n');
+    }
+
+    /// Returns the whole file.
+    pub(super) fn finish(self) -> String {
+        self.0
+    }
+}

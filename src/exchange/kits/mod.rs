@@ -1,0 +1,73 @@
+//! Kits: `record,kit,number,name,part,revision,values,step,choose,when,quantity,carton,check,caution`.
+//!
+//! The word in `record` says what a row is; the columns that it does not use stay empty:
+//! - `kit`: code, name, revision, and in `part` the part number that it is stocked under, if any;
+//! - `option`: number, name and values, `T12|T15`;
+//! - `step`: number, name, check and caution;
+//! - `line`: number, step, quantity, carton, and in `part` a part number, else the code of a kit in
+//!   the same file, else the name of a base part; `choose` reads `size={size}; colour=black` and
+//!   `when` reads `ski=95|105`.
+
+mod check;
+mod draft;
+mod syntax;
+mod write;
+
+use std::collections::{BTreeMap, BTreeSet};
+
+pub use write::write;
+
+use super::csv::{Faults, Further, Row, Table};
+use super::fields::Fields;
+use super::{At, Fault};
+use crate::domain::kits::Bom;
+use draft::Draft;
+
+const COLUMNS: [&str; 14] = [
+    "record", "kit", "number", "name", "part", "revision", "values", "step", "choose", "when",
+    "quantity", "carton", "check", "caution",
+];
+
+/// A bill of materials as a file states it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct KitRecord {
+    /// The bill. Options, steps and lines are in order of number.
+    pub bom: Bom,
+    /// The line of the file for each line number of the bill.
+    pub lines_at: BTreeMap<u32, u64>,
+}
+
+/// Returns the bills of a file, each at the line of its `kit` row, in the order of those rows.
+///
+/// # Errors
+///
+/// Every fault of the file, in order of line. Checked are also: a line's step, options and values
+/// against its own bill, and that a stocked kit leaves nothing open.
+pub fn read(bytes: &[u8]) -> Result<Vec<At<KitRecord>>, Vec<Fault>> {
+    let mut faults = Faults::default();
+    let table = Table::parse(bytes, &COLUMNS, Further::Refused, &mut faults);
+    let codes = codes(&table);
+    let mut drafts: BTreeMap<String, Draft> = BTreeMap::new();
+    for row in &table.rows {
+        let mut fields = Fields::of(&table, row, &mut faults);
+        let record = fields.with("record", draft::record);
+        if let (Some(record), Some(code)) = (record, fields.text("kit")) {
+            let draft = drafts.entry(code.clone()).or_insert_with(|| Draft::new(&code, row.line));
+            draft.take(record, &codes, &mut fields);
+        }
+    }
+    let mut kits: Vec<At<KitRecord>> =
+        drafts.into_values().filter_map(|draft| draft.finish(&mut faults)).collect();
+    kits.sort_by_key(|kit| kit.line);
+    check::makers(&kits, &mut faults);
+    faults.or(kits)
+}
+
+/// Returns the codes that the file gives to kits, which tell a nested kit from a base part.
+fn codes(table: &Table) -> BTreeSet<String> {
+    let cell = |row: &Row, column: &str| {
+        table.place(column).map(|place| row.at(place).to_owned()).unwrap_or_default()
+    };
+    let kits = table.rows.iter().filter(|row| cell(row, "record") == "kit");
+    kits.map(|row| cell(row, "kit")).collect()
+}

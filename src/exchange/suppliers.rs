@@ -1,0 +1,56 @@
+//! Suppliers: `code,name,email,lead_days,lead_sd_days`.
+
+use super::csv::{Faults, Further, Table, Text};
+use super::fields::{self, Fields, Seen};
+use super::{At, Fault};
+use crate::domain::catalog::SupplierRecord;
+
+const COLUMNS: [&str; 5] = ["code", "name", "email", "lead_days", "lead_sd_days"];
+
+/// Returns the suppliers of a file.
+///
+/// # Errors
+///
+/// Every fault of the file, in order of line.
+pub fn read(bytes: &[u8]) -> Result<Vec<At<SupplierRecord>>, Vec<Fault>> {
+    let mut faults = Faults::default();
+    let table = Table::parse(bytes, &COLUMNS, Further::Refused, &mut faults);
+    let (mut suppliers, mut seen) = (Vec::new(), Seen::new());
+    for row in &table.rows {
+        let mut fields = Fields::of(&table, row, &mut faults);
+        suppliers
+            .extend(supplier(&mut fields, &mut seen).map(|value| At { line: row.line, value }));
+    }
+    faults.or(suppliers)
+}
+
+fn supplier(fields: &mut Fields<'_>, seen: &mut Seen) -> Option<SupplierRecord> {
+    let code = fields.text("code");
+    fields.once(seen, "code", code.as_ref());
+    let name = fields.text("name");
+    let email = fields.maybe_with("email", fields::email);
+    let lead_days = fields.whole("lead_days");
+    let lead_sd_tenths = fields.with("lead_sd_days", fields::tenths);
+    Some(SupplierRecord {
+        code: code?,
+        name: name?,
+        email: email?,
+        lead_days: lead_days?,
+        lead_sd_tenths: lead_sd_tenths?,
+    })
+}
+
+/// Returns a file of the suppliers, which reads back as the same.
+pub fn write<'a>(suppliers: impl IntoIterator<Item = &'a SupplierRecord>) -> String {
+    let mut text = Text::with_heading(COLUMNS);
+    for it in suppliers {
+        text.row([
+            it.code.clone(),
+            it.name.clone(),
+            it.email.clone().unwrap_or_default(),
+            it.lead_days.to_string(),
+            fields::write_tenths(it.lead_sd_tenths),
+        ]);
+    }
+    text.finish()
+}
