@@ -1,6 +1,9 @@
 //! Kitwright: kits of a ski bike, from the order to the verified box.
 
+pub mod clock;
 pub mod domain;
+pub mod error;
 pub mod exchange;
 pub mod paper;
+pub mod store;
 pub mod units;

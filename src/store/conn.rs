@@ -41,7 +41,9 @@ impl FromStr for DatabaseUrl {
             #[cfg(feature = "postgres")]
             return Ok(Self::Postgres(text.to_owned()));
             #[cfg(not(feature = "postgres"))]
-            return Err("this build knows SQLite only: build it with --features postgres".to_owned());
+            return Err(
+                "this build knows SQLite only: build it with --features postgres".to_owned()
+            );
         }
         Err(format!("'{text}' is no database address: write sqlite:FILE or postgres://HOST/NAME"))
     }

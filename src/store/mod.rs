@@ -21,3 +21,4 @@ pub mod verification;
 
 pub use conn::{Conn, DatabaseUrl};
 pub use database::{Database, Tx, Who};
+pub use migrate::down as take_migrations_back;

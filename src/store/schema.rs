@@ -86,7 +86,8 @@ diesel::table! {
         attributes -> Text,
         mass_mg -> BigInt,
         mass_sd_mg -> BigInt,
-        box -> Text,
+        #[sql_name = "box"]
+        box_ -> Text,
         tracking -> Text,
         class -> Text,
         supplier_id -> Nullable<BigInt>,

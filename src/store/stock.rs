@@ -228,7 +228,10 @@ pub fn serials_of_code(conn: &mut Conn, code: &str) -> QueryResult<Vec<(SerialId
 }
 
 /// Loads the place inside the house that holds a serial number.
-pub fn place_of_serial(conn: &mut Conn, serial: SerialId) -> QueryResult<Option<(PlaceId, String)>> {
+pub fn place_of_serial(
+    conn: &mut Conn,
+    serial: SerialId,
+) -> QueryResult<Option<(PlaceId, String)>> {
     balances::table
         .inner_join(places::table.on(places::id.eq(balances::place_id)))
         .filter(balances::serial_id.eq(serial))
@@ -423,11 +426,7 @@ pub fn use_reservation(conn: &mut Conn, used: &Reservation) -> QueryResult<bool>
 }
 
 /// Loads how many pieces are held for kits of a variant in a place, whatever the lot.
-pub fn held_for_kits(
-    conn: &mut Conn,
-    variant: VariantId,
-    place: PlaceId,
-) -> QueryResult<Quantity> {
+pub fn held_for_kits(conn: &mut Conn, variant: VariantId, place: PlaceId) -> QueryResult<Quantity> {
     let rows: Vec<Quantity> = reservations::table
         .filter(reservations::variant_id.eq(variant))
         .filter(reservations::place_id.eq(place))
@@ -524,13 +523,9 @@ pub fn movements_of(
 /// Loads the movements that served a kit, the oldest first.
 pub fn movements_of_kit(conn: &mut Conn, kit: KitId) -> QueryResult<Vec<MovementRow>> {
     movement_rows!()
-        .filter(
-            movements::kit_line_id.eq_any(
-                kit_lines::table
-                    .filter(kit_lines::kit_id.eq(kit))
-                    .select(kit_lines::id.nullable()),
-            ),
-        )
+        .filter(movements::kit_line_id.eq_any(
+            kit_lines::table.filter(kit_lines::kit_id.eq(kit)).select(kit_lines::id.nullable()),
+        ))
         .order(movements::id)
         .load(conn)
 }

@@ -18,7 +18,10 @@ use super::{UnitError, decimal, write_decimal};
     Serialize,
     Deserialize,
     utoipa::ToSchema,
+    diesel::AsExpression,
+    diesel::FromSqlRow,
 )]
+#[diesel(sql_type = diesel::sql_types::BigInt)]
 #[serde(transparent)]
 pub struct Mass(i64);
 

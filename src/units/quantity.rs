@@ -26,7 +26,10 @@ use super::UnitError;
     Serialize,
     Deserialize,
     utoipa::ToSchema,
+    diesel::AsExpression,
+    diesel::FromSqlRow,
 )]
+#[diesel(sql_type = diesel::sql_types::BigInt)]
 #[serde(transparent)]
 pub struct Quantity(i64);
 

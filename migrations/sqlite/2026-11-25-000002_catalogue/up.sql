@@ -87,6 +87,6 @@ CREATE TABLE bom_lines (
     choose TEXT NOT NULL,
     conditions TEXT NOT NULL,
     quantity BIGINT NOT NULL CHECK (quantity > 0),
-    carton BIGINT NOT NULL CHECK (carton > 0),
+    carton BIGINT NOT NULL CHECK (carton >= 0),
     UNIQUE (bom_id, number)
 );

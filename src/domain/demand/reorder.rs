@@ -46,15 +46,14 @@ impl Position {
 /// order or the supplier's minimum, then rounded up to whole packs.
 pub fn suggest(position: &Position) -> Option<Suggestion> {
     let supply = position.supply();
-    if position.reorder_point < supply || position.reorder_point == Quantity::ZERO && Quantity::ZERO <= supply
+    if position.reorder_point < supply
+        || position.reorder_point == Quantity::ZERO && Quantity::ZERO <= supply
     {
         return None;
     }
     let lacking = position.reorder_point.less(supply).plus(Quantity::ONE);
-    let quantity = lacking
-        .max(position.order_quantity)
-        .max(position.minimum_order)
-        .in_packs_of(position.pack);
+    let quantity =
+        lacking.max(position.order_quantity).max(position.minimum_order).in_packs_of(position.pack);
     Some(Suggestion { supply, quantity })
 }
 

@@ -5,6 +5,7 @@ mod bom;
 mod contents;
 mod error;
 mod resolve;
+pub mod text;
 
 pub use bom::{Bom, BomItem, BomLine, Choice, OptionDef, Step};
 pub use contents::{contents, explode_to_parts};

@@ -129,8 +129,7 @@ mod tests {
     #[test]
     fn the_first_promise_is_served_first_and_the_rest_is_short() {
         let stock = vec![free(1, 10, 1, None, 5)];
-        let allocation =
-            allocate(&[want(1, 1, 4), want(2, 1, 4)], stock, day("2026-11-25"));
+        let allocation = allocate(&[want(1, 1, 4), want(2, 1, 4)], stock, day("2026-11-25"));
         let held: Vec<i64> = allocation.reserved.iter().map(|it| it.quantity.pieces()).collect();
         assert_eq!(held, [4, 1]);
         assert_eq!(allocation.short.len(), 1);

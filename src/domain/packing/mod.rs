@@ -2,6 +2,8 @@
 
 mod pack;
 mod seal;
+mod strip;
 
 pub use pack::{InTote, PackAnswer, PackLine, PackRefusal, judge};
 pub use seal::{ProofLine, ShortError, Unproved, may_ship_short, unproved};
+pub use strip::{Strip, StripCell, StripLine, strip};

@@ -162,18 +162,21 @@ pub fn judge(
             .find(|(it, _)| it == number)
             .map(|(_, carton)| PackAnswer::CartonChosen(*carton))
             .ok_or_else(|| PackRefusal::OtherKitsCarton { scanned: number.clone() }),
-        Found::Part(part) => line_for(lines, carton, part)
-            .and_then(|line| put_part(line, tote, quantity)),
+        Found::Part(part) => {
+            line_for(lines, carton, part).and_then(|line| put_part(line, tote, quantity))
+        }
         Found::Lot { lot, code, part } => line_for(lines, carton, part).and_then(|line| {
             let words = format!("lot {code} of {}", part.words());
             let of_lot = |it: &&InTote| it.lot.as_ref().is_some_and(|(id, _)| id == lot);
             put(tote.iter().filter(|it| it.line == line.line).find(of_lot), words, quantity)
         }),
-        Found::Serial { serial, code, part, .. } => line_for(lines, carton, part).and_then(|line| {
-            let words = format!("serial number {code} of {}", part.words());
-            let of_serial = |it: &&InTote| it.serial == Some(*serial);
-            put(tote.iter().filter(|it| it.line == line.line).find(of_serial), words, None)
-        }),
+        Found::Serial { serial, code, part, .. } => {
+            line_for(lines, carton, part).and_then(|line| {
+                let words = format!("serial number {code} of {}", part.words());
+                let of_serial = |it: &&InTote| it.serial == Some(*serial);
+                put(tote.iter().filter(|it| it.line == line.line).find(of_serial), words, None)
+            })
+        }
         Found::Kit(scanned) | Found::Unknown(scanned) | Found::Bin { code: scanned, .. } => {
             Err(PackRefusal::Unknown { scanned: scanned.clone() })
         }

@@ -66,7 +66,9 @@ pub enum ShortError {
         class: &'static str,
     },
     /// A reason must be stated.
-    #[error("state why {part} is left out and when it follows: the receiver reads it on the packing list")]
+    #[error(
+        "state why {part} is left out and when it follows: the receiver reads it on the packing list"
+    )]
     NoReason {
         /// The part in words.
         part: String,

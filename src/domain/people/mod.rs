@@ -93,8 +93,9 @@ impl FromStr for Role {
     type Err = String;
 
     fn from_str(word: &str) -> Result<Self, String> {
-        Self::ALL.into_iter().find(|role| role.as_str() == word).ok_or_else(|| {
-            format!("'{word}' is no role: take warehouse, receiver, buyer or owner")
-        })
+        Self::ALL
+            .into_iter()
+            .find(|role| role.as_str() == word)
+            .ok_or_else(|| format!("'{word}' is no role: take warehouse, receiver, buyer or owner"))
     }
 }

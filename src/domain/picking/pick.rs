@@ -181,10 +181,8 @@ pub fn judge(
         Found::Part(part) => right_part(stop, part, quantity),
         Found::Lot { lot, code, part } => right_lot(stop, *lot, code, part, quantity),
         Found::Serial { serial, code, part, place } => {
-            right_serial(stop, code, part, place.as_ref()).map(|()| PickAnswer::Take {
-                quantity: Quantity::ONE,
-                serial: Some(*serial),
-            })
+            right_serial(stop, code, part, place.as_ref())
+                .map(|()| PickAnswer::Take { quantity: Quantity::ONE, serial: Some(*serial) })
         }
         Found::Carton(scanned) => Err(Refusal::NotHere { scanned: scanned.clone() }),
         Found::Unknown(scanned) => Err(Refusal::Unknown { scanned: scanned.clone() }),
@@ -256,7 +254,8 @@ fn right_serial(
     Err(Refusal::SerialElsewhere {
         serial: code.to_owned(),
         bin: stop.bin_code.clone(),
-        place: place.map_or_else(|| "no longer in the house".to_owned(), |it| format!("in {}", it.1)),
+        place: place
+            .map_or_else(|| "no longer in the house".to_owned(), |it| format!("in {}", it.1)),
     })
 }
 
@@ -333,7 +332,12 @@ mod tests {
             None,
             "wrong lot: this is L-new, take lot L-old, which is to be used first",
         );
-        check(&ski_bolt(), &new(3, "L-old"), Some(8), "Take { quantity: Quantity(8), serial: None }");
+        check(
+            &ski_bolt(),
+            &new(3, "L-old"),
+            Some(8),
+            "Take { quantity: Quantity(8), serial: None }",
+        );
         check(
             &ski_bolt(),
             &new(3, "L-old"),

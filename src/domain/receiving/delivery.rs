@@ -49,7 +49,9 @@ pub enum ReceivingError {
         part_number: String,
     },
     /// The line is closed or full, and nothing was said about it.
-    #[error("{part_number}: {over} more than was ordered: write in the note who agreed to keep them")]
+    #[error(
+        "{part_number}: {over} more than was ordered: write in the note who agreed to keep them"
+    )]
     OverNeedsNote {
         /// The part number.
         part_number: String,

@@ -72,7 +72,9 @@ pub enum StockError {
         kit: String,
     },
     /// The pieces are promised to kits.
-    #[error("{part_number}: {held} of the {on_hand} in {place} are held for kits, so {asked} can't leave")]
+    #[error(
+        "{part_number}: {held} of the {on_hand} in {place} are held for kits, so {asked} can't leave"
+    )]
     Held {
         /// The part number.
         part_number: String,

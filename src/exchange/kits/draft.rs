@@ -1,10 +1,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::syntax::{choices, conditions, values};
 use super::{At, COLUMNS, Faults, Fields, KitRecord, check};
 use crate::domain::catalog::CatalogError;
-use crate::domain::codes::{NumberError, PartNumber};
-use crate::domain::kits::{Bom, BomItem, BomLine, OptionDef, Step};
+use crate::domain::codes::PartNumber;
+use crate::domain::kits::text::{choices, conditions, item, values};
+use crate::domain::kits::{Bom, BomLine, OptionDef, Step};
 use crate::exchange::fields;
 
 /// What a row of the file is.
@@ -185,18 +185,6 @@ fn bom_line(fields: &mut Fields<'_>, codes: &BTreeSet<String>) -> Option<BomLine
         quantity: quantity?,
         carton: carton?.unwrap_or(0),
     })
-}
-
-fn item(text: &str, codes: &BTreeSet<String>) -> Result<BomItem, NumberError> {
-    if codes.contains(text) {
-        return Ok(BomItem::Kit(text.to_owned()));
-    }
-    match text.parse() {
-        Ok(number) => Ok(BomItem::PartNumber(number)),
-        // A part number with one wrong character is not the name of a base part.
-        Err(error @ NumberError::Check { .. }) => Err(error),
-        Err(NumberError::Shape { .. }) => Ok(BomItem::Part(text.to_owned())),
-    }
 }
 
 fn positive(text: &str) -> Result<u32, String> {

@@ -10,7 +10,6 @@
 
 mod check;
 mod draft;
-mod syntax;
 mod write;
 
 use std::collections::{BTreeMap, BTreeSet};

@@ -1,5 +1,5 @@
 use super::COLUMNS;
-use super::syntax::{write_choices, write_conditions};
+use crate::domain::kits::text::{write_choices, write_conditions};
 use crate::domain::kits::{Bom, BomLine, OptionDef, Step};
 use crate::exchange::csv::Text;
 

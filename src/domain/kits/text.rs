@@ -1,7 +1,16 @@
-use crate::domain::kits::Choice;
+//! The text form of a line's choices and conditions, in files and in the database alike.
 
-/// Reads values parted by bars, `T12|T15`.
-pub(super) fn values(text: &str) -> Result<Vec<String>, String> {
+use std::collections::BTreeSet;
+
+use super::{BomItem, Choice};
+use crate::domain::codes::NumberError;
+
+/// Returns the values of a text that parts them by bars, `T12|T15`.
+///
+/// # Errors
+///
+/// What is wrong and how to write it.
+pub fn values(text: &str) -> Result<Vec<String>, String> {
     let mut values: Vec<String> = Vec::new();
     for value in text.split('|').map(str::trim) {
         if value.is_empty() {
@@ -15,8 +24,12 @@ pub(super) fn values(text: &str) -> Result<Vec<String>, String> {
     Ok(values)
 }
 
-/// Reads choices, `size={size}; colour=black`.
-pub(super) fn choices(text: &str) -> Result<Vec<(String, Choice)>, String> {
+/// Returns the choices of a text such as `size={size}; colour=black`.
+///
+/// # Errors
+///
+/// What is wrong and how to write it.
+pub fn choices(text: &str) -> Result<Vec<(String, Choice)>, String> {
     pairs(text, "size={size}; colour=black")?
         .into_iter()
         .map(|(name, value)| {
@@ -31,8 +44,12 @@ pub(super) fn choices(text: &str) -> Result<Vec<(String, Choice)>, String> {
         .collect()
 }
 
-/// Reads conditions, `ski=95|105; build=T12`.
-pub(super) fn conditions(text: &str) -> Result<Vec<(String, Vec<String>)>, String> {
+/// Returns the conditions of a text such as `ski=95|105; build=T12`.
+///
+/// # Errors
+///
+/// What is wrong and how to write it.
+pub fn conditions(text: &str) -> Result<Vec<(String, Vec<String>)>, String> {
     let pairs = pairs(text, "ski=95|105; build=T12")?;
     pairs.into_iter().map(|(name, value)| Ok((name, values(&value)?))).collect()
 }
@@ -54,15 +71,32 @@ fn pairs(text: &str, example: &str) -> Result<Vec<(String, String)>, String> {
     Ok(pairs)
 }
 
-/// Writes choices as [`choices`] reads them.
-pub(super) fn write_choices(choose: &[(String, Choice)]) -> String {
+/// Returns choices in the form that [`choices`] reads.
+pub fn write_choices(choose: &[(String, Choice)]) -> String {
     let pairs: Vec<String> = choose.iter().map(|(name, it)| format!("{name}={it}")).collect();
     pairs.join("; ")
 }
 
-/// Writes conditions as [`conditions`] reads them.
-pub(super) fn write_conditions(when: &[(String, Vec<String>)]) -> String {
+/// Returns conditions in the form that [`conditions`] reads.
+pub fn write_conditions(when: &[(String, Vec<String>)]) -> String {
     let pairs: Vec<String> =
         when.iter().map(|(name, values)| format!("{name}={}", values.join("|"))).collect();
     pairs.join("; ")
+}
+
+/// Returns the item that a line's text means: a kit where `codes` has it, else a part number where
+/// it has that form, else a base part.
+///
+/// # Errors
+///
+/// [`NumberError::Check`]: a part number with one wrong character is not the name of a base part.
+pub fn item(text: &str, codes: &BTreeSet<String>) -> Result<BomItem, NumberError> {
+    if codes.contains(text) {
+        return Ok(BomItem::Kit(text.to_owned()));
+    }
+    match text.parse() {
+        Ok(number) => Ok(BomItem::PartNumber(number)),
+        Err(error @ NumberError::Check { .. }) => Err(error),
+        Err(NumberError::Shape { .. }) => Ok(BomItem::Part(text.to_owned())),
+    }
 }

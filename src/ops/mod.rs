@@ -1,0 +1,26 @@
+//! One function for each thing that a person does, in one transaction.
+//!
+//! Reads take a connection and return a view; writes take a transaction. Views carry the words and
+//! numbers that a page or the API shows, and no row's id that a person would have to know.
+
+mod once;
+mod scan;
+mod words;
+
+pub mod audit;
+pub mod catalog;
+pub mod exchange;
+pub mod kits;
+pub mod labels;
+pub mod orders;
+pub mod packing;
+pub mod people;
+pub mod picking;
+pub mod receiving;
+pub mod reorder;
+pub mod shortages;
+pub mod stock;
+pub mod verification;
+
+pub use once::RequestKey;
+pub use scan::{ScanAnswer, ScanOutcome};

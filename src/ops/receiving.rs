@@ -1,0 +1,383 @@
+//! Goods-in: book a delivery against a purchase order.
+
+use chrono::{NaiveDate, NaiveDateTime};
+use serde::{Deserialize, Serialize};
+
+use crate::domain::catalog::Tracking;
+use crate::domain::ids::PlaceId;
+use crate::domain::receiving::{Delivered, ReceivingError, check_delivery};
+use crate::domain::stock::{Item, Movement, PlaceKind};
+use crate::error::Error;
+use crate::store::catalog::VariantRow;
+use crate::store::purchasing::{NewReceipt, PurchaseLineRow, PurchaseOrderRow};
+use crate::store::stock::Cause;
+use crate::store::{Conn, Tx, catalog, purchasing, stock};
+use crate::units::Quantity;
+
+use super::once::{RequestKey, once};
+use super::shortages;
+use super::{orders as order_ops, stock as stock_ops, words};
+
+/// A line of a purchase order.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, utoipa::ToSchema)]
+pub struct PurchaseLineView {
+    /// Its number in the order.
+    pub line: i64,
+    /// The part number.
+    pub part_number: String,
+    /// The base part's name.
+    pub part: String,
+    /// What tells it from its look-alikes.
+    pub variant: String,
+    /// The supplier's own number for it.
+    pub supplier_item: String,
+    /// none, lot or serial.
+    pub tracking: String,
+    /// The bin that it goes to.
+    pub bin: String,
+    /// Pieces in one pack.
+    pub pack: Quantity,
+    /// Pieces ordered.
+    pub ordered: Quantity,
+    /// Pieces received, good or damaged.
+    pub received: Quantity,
+    /// Pieces still to come.
+    pub open: Quantity,
+    /// What one piece costs, in cents.
+    pub unit_price_cents: i64,
+    /// How it stands, in words.
+    pub words: String,
+}
+
+/// What was booked of a line.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, utoipa::ToSchema)]
+pub struct ReceiptView {
+    /// The part number.
+    pub part_number: String,
+    /// When.
+    pub received_at: NaiveDateTime,
+    /// Who counted.
+    pub by: String,
+    /// The supplier's delivery note.
+    pub delivery_note: String,
+    /// Good pieces.
+    pub good: Quantity,
+    /// Damaged pieces.
+    pub damaged: Quantity,
+    /// How it differed from what was to come.
+    pub difference: String,
+    /// What the receiver had to say.
+    pub note: String,
+}
+
+/// A purchase order.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, utoipa::ToSchema)]
+pub struct PurchaseOrderView {
+    /// Its number.
+    pub number: String,
+    /// The supplier's code.
+    pub supplier_code: String,
+    /// The supplier's name.
+    pub supplier: String,
+    /// When it was sent.
+    pub ordered_on: NaiveDate,
+    /// When the goods are due.
+    pub due_on: NaiveDate,
+    /// Its lines.
+    pub lines: Vec<PurchaseLineView>,
+    /// What was booked on it, the newest first.
+    pub receipts: Vec<ReceiptView>,
+    /// Orders that wait for it.
+    pub waited_for_by: Vec<String>,
+    /// Whether nothing more is to come.
+    pub complete: bool,
+}
+
+/// Loads every purchase order by due date.
+///
+/// # Errors
+///
+/// [`Error::Database`].
+pub fn list(conn: &mut Conn) -> Result<Vec<PurchaseOrderView>, Error> {
+    let orders = purchasing::purchase_orders(conn)?;
+    views(conn, orders)
+}
+
+/// Loads one purchase order.
+///
+/// # Errors
+///
+/// [`Error::NotFound`].
+pub fn detail(conn: &mut Conn, number: &str) -> Result<PurchaseOrderView, Error> {
+    let missing = || Error::not_found("purchase order", number);
+    let order = purchasing::purchase_order(conn, number)?.ok_or_else(missing)?;
+    views(conn, vec![order])?.into_iter().next().ok_or_else(missing)
+}
+
+fn views(
+    conn: &mut Conn,
+    orders: Vec<PurchaseOrderRow>,
+) -> Result<Vec<PurchaseOrderView>, Error> {
+    let variants = catalog::variants(conn)?;
+    let lines = purchasing::all_lines(conn)?;
+    let alerts = shortages::alerts(conn)?;
+    let mut views = Vec::new();
+    for order in orders {
+        let rows: Vec<&PurchaseLineRow> = lines.iter().filter(|it| it.order == order.id).collect();
+        let line_views: Vec<PurchaseLineView> = rows
+            .iter()
+            .map(|it| line_view(it, variants.iter().find(|variant| variant.id == it.variant)))
+            .collect();
+        let receipts = purchasing::receipts_of(conn, order.id)?
+            .into_iter()
+            .map(|it| ReceiptView {
+                part_number: rows
+                    .iter()
+                    .find(|row| row.id == it.line)
+                    .map(|row| row.part_number.clone())
+                    .unwrap_or_default(),
+                received_at: it.received_at,
+                by: it.user,
+                delivery_note: it.delivery_note,
+                good: it.good,
+                damaged: it.damaged,
+                difference: it.difference,
+                note: it.note,
+            })
+            .collect();
+        let mut waiting: Vec<String> = alerts
+            .iter()
+            .filter(|it| it.covered_by.as_deref() == Some(order.number.as_str()))
+            .map(|it| it.order.clone())
+            .collect();
+        waiting.sort();
+        waiting.dedup();
+        views.push(PurchaseOrderView {
+            complete: line_views.iter().all(|it| !it.open.is_some()),
+            number: order.number,
+            supplier_code: order.supplier_code,
+            supplier: order.supplier,
+            ordered_on: order.ordered_on,
+            due_on: order.due_on,
+            lines: line_views,
+            receipts,
+            waited_for_by: waiting,
+        });
+    }
+    Ok(views)
+}
+
+fn line_view(line: &PurchaseLineRow, variant: Option<&VariantRow>) -> PurchaseLineView {
+    let of = |get: fn(&VariantRow) -> String| variant.map(get).unwrap_or_default();
+    PurchaseLineView {
+        line: line.line_no,
+        part_number: line.part_number.clone(),
+        part: line.part.clone(),
+        variant: line.variant_words.clone(),
+        supplier_item: of(|it| it.supplier_item.clone().unwrap_or_default()),
+        tracking: of(|it| it.tracking.clone()),
+        bin: of(|it| it.bin_code.clone().unwrap_or_default()),
+        pack: variant.map(|it| it.pack).unwrap_or_default(),
+        ordered: line.quantity,
+        received: line.received,
+        open: line.open(),
+        unit_price_cents: line.unit_price.cents(),
+        words: standing(line),
+    }
+}
+
+fn standing(line: &PurchaseLineRow) -> String {
+    let difference = line.received.less(line.quantity);
+    match (line.open().is_some(), line.received.is_some()) {
+        (true, false) => "nothing received yet".to_owned(),
+        (true, true) => format!("short by {}", line.open()),
+        (false, _) if difference.is_some() => format!("over by {difference}"),
+        (false, _) if line.received < line.quantity => {
+            format!("closed, {} not delivered", line.quantity.less(line.received))
+        }
+        (false, _) => "complete".to_owned(),
+    }
+}
+
+/// What was counted of one line.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize, utoipa::ToSchema)]
+#[serde(default)]
+pub struct Count {
+    /// The line's number in the purchase order.
+    pub line: i64,
+    /// Good pieces, which go to their bin.
+    pub good: Quantity,
+    /// Damaged pieces, which go to quarantine.
+    pub damaged: Quantity,
+    /// The supplier's lot.
+    pub lot: String,
+    /// The lot's last day of use.
+    pub use_by: Option<NaiveDate>,
+    /// Serial numbers, those of good pieces first.
+    pub serials: Vec<String>,
+    /// The bin to put them in, where it is not the part's own.
+    pub bin: String,
+    /// The supplier's delivery note.
+    pub delivery_note: String,
+    /// What the receiver has to say.
+    pub note: String,
+    /// Whether the rest of the line will not come.
+    pub close: bool,
+}
+
+/// What came of booking a count.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, utoipa::ToSchema)]
+pub struct Booked {
+    /// How it differs from what was still to come.
+    pub difference: String,
+    /// What was done, in words.
+    pub words: String,
+}
+
+/// Books what was counted of one line: good pieces into their bin, damaged ones into quarantine;
+/// then holds stock anew, so that waiting orders get it in the order of their promises.
+///
+/// # Errors
+///
+/// [`ReceivingError`], which says what to enter.
+pub fn receive(
+    tx: &mut Tx<'_>,
+    key: &RequestKey,
+    number: &str,
+    count: &Count,
+) -> Result<Booked, Error> {
+    once(tx, key, "receiving.receive", &(number, count), |tx| {
+        let user = tx.who.user().ok_or(Error::SignedOut)?;
+        let order = purchasing::purchase_order(tx.conn, number)?
+            .ok_or_else(|| Error::not_found("purchase order", number))?;
+        let lines = purchasing::lines_of(tx.conn, order.id)?;
+        let line = lines
+            .iter()
+            .find(|it| it.line_no == count.line)
+            .ok_or_else(|| Error::not_found("purchase order line", count.line.to_string()))?;
+        let variant = stock_ops::variant(tx, &line.part_number)?;
+        let tracking = words::tracking(&variant.tracking)?;
+        let delivered = delivered(count);
+        let difference =
+            check_delivery(&line.part_number, tracking, line.open(), &delivered)?.to_string();
+        let bin = bin(tx, &variant, &count.bin)?;
+        let document = format!("purchase order {number}");
+        let booking = Booking { key, document: &document, variant: &variant, tracking, count };
+        book(tx, &booking, &delivered, bin)?;
+        let receipt = NewReceipt {
+            line: line.id,
+            user,
+            delivery_note: count.delivery_note.trim(),
+            good: delivered.good,
+            damaged: delivered.damaged,
+            difference: &difference,
+            note: count.note.trim(),
+        };
+        let now = tx.now;
+        purchasing::make_receipt(tx.conn, &receipt, now)?;
+        let received = line.received.plus(delivered.good).plus(delivered.damaged);
+        purchasing::set_received(tx.conn, line.id, received, line.closed || count.close)?;
+        order_ops::reserve(tx)?;
+        let words = booked_words(&line.part_number, &delivered, &difference);
+        Ok(Booked { difference, words })
+    })
+}
+
+fn booked_words(part_number: &str, delivered: &Delivered, difference: &str) -> String {
+    let damaged = if delivered.damaged.is_some() {
+        format!(", {} damaged to quarantine", delivered.damaged)
+    } else {
+        String::new()
+    };
+    format!("{part_number}: {} booked{damaged}, {difference}", delivered.good)
+}
+
+fn delivered(count: &Count) -> Delivered {
+    Delivered {
+        good: count.good,
+        damaged: count.damaged,
+        lot: count.lot.trim().to_owned(),
+        serials: count
+            .serials
+            .iter()
+            .map(|it| it.trim().to_owned())
+            .filter(|it| !it.is_empty())
+            .collect(),
+        note: count.note.clone(),
+    }
+}
+
+/// Returns the bin that good pieces go to: the one entered, or the part's own.
+fn bin(tx: &mut Tx<'_>, variant: &VariantRow, entered: &str) -> Result<PlaceId, Error> {
+    let entered = entered.trim();
+    if entered.is_empty() {
+        let part_number = variant.part_number.clone();
+        return variant.bin.ok_or(ReceivingError::NoBin { part_number }.into());
+    }
+    match stock::place(tx.conn, entered)? {
+        Some(place) if matches!(place.kind, PlaceKind::Bin | PlaceKind::Quarantine) => Ok(place.id),
+        _ => Err(Error::not_found("bin", entered)),
+    }
+}
+
+/// What stays the same over all movements of one booking.
+struct Booking<'a> {
+    key: &'a RequestKey,
+    document: &'a str,
+    variant: &'a VariantRow,
+    tracking: Tracking,
+    count: &'a Count,
+}
+
+fn book(
+    tx: &mut Tx<'_>,
+    booking: &Booking<'_>,
+    delivered: &Delivered,
+    bin: PlaceId,
+) -> Result<(), Error> {
+    let quarantine = match delivered.damaged.is_some() {
+        true => Some(stock_ops::quarantine(tx)?),
+        false => None,
+    };
+    if booking.tracking == Tracking::Serial {
+        let good = usize::try_from(delivered.good.pieces()).unwrap_or(usize::MAX);
+        for (at, serial) in delivered.serials.iter().enumerate() {
+            let to = if at < good { Some(bin) } else { quarantine };
+            new_serial(tx, booking.variant, serial)?;
+            move_in(tx, booking, serial, Quantity::ONE, to)?;
+        }
+        return Ok(());
+    }
+    move_in(tx, booking, "", delivered.good, Some(bin))?;
+    move_in(tx, booking, "", delivered.damaged, quarantine)
+}
+
+/// Refuses a serial number that the shop knows: it is one piece, and was read wrong.
+fn new_serial(tx: &mut Tx<'_>, variant: &VariantRow, serial: &str) -> Result<(), Error> {
+    if stock::serial(tx.conn, variant.id, serial)?.is_none() {
+        return Ok(());
+    }
+    let (part_number, serial) = (variant.part_number.clone(), serial.to_owned());
+    Err(ReceivingError::SerialKnown { part_number, serial }.into())
+}
+
+fn move_in(
+    tx: &mut Tx<'_>,
+    booking: &Booking<'_>,
+    serial: &str,
+    quantity: Quantity,
+    to: Option<PlaceId>,
+) -> Result<(), Error> {
+    let Some(to) = to.filter(|_| quantity.is_some()) else { return Ok(()) };
+    let Booking { key, document, variant, tracking, count } = booking;
+    let lot = if *tracking == Tracking::Lot { count.lot.as_str() } else { "" };
+    let (lot, serial) =
+        stock_ops::identity(tx, variant, *tracking, lot, serial, true, count.use_by)?;
+    let supplier = stock::outside(tx.conn, PlaceKind::Supplier)?;
+    let item = Item { variant: variant.id, lot, serial };
+    let movement = Movement::new(item, quantity, supplier, to)?;
+    let cause =
+        Cause { request_key: key.as_str(), document, kit_line: None, reverses: None };
+    stock_ops::post(tx, &variant.part_number, &movement, cause)?;
+    Ok(())
+}

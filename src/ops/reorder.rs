@@ -1,0 +1,222 @@
+//! The reorder list, and purchase orders made from it.
+
+use std::collections::BTreeMap;
+
+use chrono::Days;
+use serde::{Deserialize, Serialize};
+
+use crate::domain::demand::{Position, suggest};
+use crate::domain::ids::VariantId;
+use crate::error::Error;
+use crate::store::catalog::VariantRow;
+use crate::store::{Conn, Tx, catalog, orders, people, purchasing, stock};
+use crate::units::Quantity;
+
+use super::once::{RequestKey, once};
+use super::stock as stock_ops;
+
+/// A part that should be ordered.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, utoipa::ToSchema)]
+pub struct ReorderView {
+    /// The part number.
+    pub part_number: String,
+    /// The base part's name.
+    pub part: String,
+    /// What tells it from its look-alikes.
+    pub variant: String,
+    /// The supplier's code; empty where none is known.
+    pub supplier_code: String,
+    /// The supplier's name.
+    pub supplier: String,
+    /// Pieces in bins.
+    pub on_hand: Quantity,
+    /// Pieces that open kits still need.
+    pub needed: Quantity,
+    /// Pieces still to come.
+    pub on_order: Quantity,
+    /// Order at or below this.
+    pub reorder_point: Quantity,
+    /// On hand, less needed, plus on order.
+    pub supply: Quantity,
+    /// How many to order.
+    pub quantity: Quantity,
+    /// What they cost, in cents.
+    pub cost_cents: i64,
+    /// Why, in one sentence with its numbers.
+    pub because: String,
+}
+
+/// Loads the parts at or below their reorder point, by supplier, those that lack most first.
+///
+/// # Errors
+///
+/// [`Error::Database`].
+pub fn list(conn: &mut Conn) -> Result<Vec<ReorderView>, Error> {
+    let on_hand = sums(stock::on_hand(conn)?);
+    let needed = sums(orders::open_lines(conn)?.into_iter().map(|it| (it.variant, it.left())));
+    let incoming = purchasing::incoming(conn)?.into_iter();
+    let on_order = sums(incoming.map(|it| (it.variant, it.quantity)));
+    let mut views: Vec<ReorderView> = catalog::variants(conn)?
+        .into_iter()
+        .filter_map(|row| {
+            let of = |sums: &BTreeMap<VariantId, Quantity>| {
+                sums.get(&row.id).copied().unwrap_or_default()
+            };
+            let position = Position {
+                on_hand: of(&on_hand),
+                needed: of(&needed),
+                on_order: of(&on_order),
+                reorder_point: row.reorder_point,
+                order_quantity: row.order_quantity,
+                minimum_order: row.minimum_order,
+                pack: row.pack,
+            };
+            view(&row, &position)
+        })
+        .collect();
+    views.sort_by(|a, b| {
+        let key = |it: &ReorderView| (it.supplier.clone(), it.supply, it.part_number.clone());
+        key(a).cmp(&key(b))
+    });
+    Ok(views)
+}
+
+fn sums(
+    quantities: impl IntoIterator<Item = (VariantId, Quantity)>,
+) -> BTreeMap<VariantId, Quantity> {
+    let mut sums: BTreeMap<VariantId, Quantity> = BTreeMap::new();
+    for (variant, quantity) in quantities {
+        let sum = sums.entry(variant).or_default();
+        *sum = sum.plus(quantity);
+    }
+    sums
+}
+
+fn view(row: &VariantRow, position: &Position) -> Option<ReorderView> {
+    let suggestion = suggest(position)?;
+    let Position { on_hand, needed, on_order, reorder_point, minimum_order, pack, .. } = *position;
+    let because = format!(
+        "{on_hand} on hand − {needed} needed + {on_order} on order = {supply}, at or below the \
+         reorder point {reorder_point}; {quantity} is {packs} × {pack}, and the supplier sells \
+         {minimum_order} at least.",
+        supply = suggestion.supply,
+        quantity = suggestion.quantity,
+        packs = suggestion.quantity.pieces() / pack.pieces().max(1),
+    );
+    Some(ReorderView {
+        part_number: row.part_number.clone(),
+        part: row.part.clone(),
+        variant: row.variant.clone(),
+        supplier_code: row.supplier_code.clone().unwrap_or_default(),
+        supplier: row.supplier_name.clone().unwrap_or_default(),
+        on_hand,
+        needed,
+        on_order,
+        reorder_point,
+        supply: suggestion.supply,
+        quantity: suggestion.quantity,
+        cost_cents: row.unit_cost.times(suggestion.quantity.pieces()).cents(),
+        because,
+    })
+}
+
+/// One part to be ordered.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, utoipa::ToSchema)]
+pub struct OrderPart {
+    /// The part number.
+    pub part_number: String,
+    /// How many pieces.
+    pub quantity: Quantity,
+}
+
+/// The purchase orders that were made.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, utoipa::ToSchema)]
+pub struct MadePurchaseOrders {
+    /// Their numbers.
+    pub numbers: Vec<String>,
+}
+
+/// Makes one purchase order for each supplier of the parts, due after the supplier's lead time.
+///
+/// # Errors
+///
+/// [`Error::Invalid`] when a part has no supplier, is named twice, or its quantity is no whole
+/// number of packs or below the supplier's minimum.
+pub fn order(
+    tx: &mut Tx<'_>,
+    key: &RequestKey,
+    parts: &[OrderPart],
+) -> Result<MadePurchaseOrders, Error> {
+    once(tx, key, "reorder.order", &parts, |tx| {
+        if parts.is_empty() {
+            return Err(Error::invalid("reorder.no_parts", "parts: choose at least one part"));
+        }
+        let mut by_supplier: BTreeMap<String, Vec<(VariantRow, Quantity)>> = BTreeMap::new();
+        for part in parts {
+            let row = stock_ops::variant(tx, &part.part_number)?;
+            let supplier = check_part(&row, part.quantity)?;
+            let lines = by_supplier.entry(supplier).or_default();
+            if lines.iter().any(|(it, _)| it.id == row.id) {
+                return Err(Error::invalid(
+                    "reorder.twice",
+                    format!("{}: named twice, add the quantities up", row.part_number),
+                ));
+            }
+            lines.push((row, part.quantity));
+        }
+        let lead_days: BTreeMap<String, i64> =
+            catalog::suppliers(tx.conn)?.into_iter().map(|it| (it.0, it.3)).collect();
+        let mut numbers = Vec::new();
+        for (supplier, lines) in by_supplier {
+            let days = lead_days.get(&supplier).copied().unwrap_or(0);
+            numbers.push(make(tx, days, &lines)?);
+        }
+        Ok(MadePurchaseOrders { numbers })
+    })
+}
+
+fn check_part(row: &VariantRow, quantity: Quantity) -> Result<String, Error> {
+    let number = &row.part_number;
+    let wrong = |message: String| Err(Error::invalid("reorder.quantity", message));
+    if !quantity.is_some() {
+        return wrong(format!("{number}: order 1 piece or more"));
+    }
+    if quantity.in_packs_of(row.pack) != quantity {
+        return wrong(format!(
+            "{number}: {quantity} is no whole number of packs of {}: order {}",
+            row.pack,
+            quantity.in_packs_of(row.pack)
+        ));
+    }
+    if quantity < row.minimum_order {
+        return wrong(format!(
+            "{number}: the supplier sells {} at least",
+            row.minimum_order.in_packs_of(row.pack)
+        ));
+    }
+    row.supplier_code.clone().ok_or_else(|| {
+        Error::invalid("reorder.no_supplier", format!("{number} has no supplier: import one"))
+    })
+}
+
+fn make(
+    tx: &mut Tx<'_>,
+    lead_days: i64,
+    lines: &[(VariantRow, Quantity)],
+) -> Result<String, Error> {
+    let number = format!("PO{:05}", people::next_number(tx.conn, "purchase order")?);
+    let supplier = lines
+        .first()
+        .and_then(|(row, _)| row.supplier)
+        .ok_or_else(|| Error::Internal("a purchase order has no supplier".to_owned()))?;
+    let today = tx.today();
+    let due_on = u64::try_from(lead_days)
+        .ok()
+        .and_then(|days| today.checked_add_days(Days::new(days)))
+        .unwrap_or(today);
+    let order = purchasing::make_purchase_order(tx.conn, &number, supplier, today, due_on)?;
+    for (line_no, (row, quantity)) in (1_i64..).zip(lines) {
+        purchasing::make_line(tx.conn, order, line_no, row.id, *quantity, row.unit_cost)?;
+    }
+    Ok(number)
+}

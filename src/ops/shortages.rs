@@ -1,0 +1,203 @@
+//! Missing-part alerts: what each open kit lacks, at which step, and what is on its way.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use chrono::NaiveDate;
+use serde::Serialize;
+
+use crate::domain::catalog::MissingClass;
+use crate::domain::ids::{KitId, KitLineId};
+use crate::domain::orders::{Cover, Shortage, cover};
+use crate::error::Error;
+use crate::store::orders::{KitLineRow, KitRow, OrderRow};
+use crate::store::{Conn, kits, orders, purchasing, verification};
+use crate::units::Quantity;
+
+use super::words;
+
+/// Where a part turned out to be missing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, utoipa::ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Cause {
+    /// No bin has it free for this order.
+    NotInStock,
+    /// The box leaves or left without it, with a reason.
+    LeftOut,
+    /// Whoever opened the box says that it is missing.
+    ReportedMissing,
+    /// Whoever opened the box says that it is damaged.
+    ReportedDamaged,
+}
+
+impl Cause {
+    /// Returns the cause in words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::NotInStock => "not in stock",
+            Self::LeftOut => "left out of the box",
+            Self::ReportedMissing => "reported missing by the receiver",
+            Self::ReportedDamaged => "reported damaged by the receiver",
+        }
+    }
+}
+
+/// That a kit lacks a part.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, utoipa::ToSchema)]
+pub struct Alert {
+    /// The order.
+    pub order: String,
+    /// The day on which the order is to leave.
+    pub promised_on: NaiveDate,
+    /// The kit.
+    pub kit: String,
+    /// The assembly step that it stops, 0 for packing material.
+    pub step: u32,
+    /// The step's title.
+    pub step_title: String,
+    /// What its absence does, in its letter.
+    pub class: String,
+    /// What its absence does, in words.
+    pub class_words: String,
+    /// The part number.
+    pub part_number: String,
+    /// The part in words.
+    pub part: String,
+    /// How many pieces.
+    pub quantity: Quantity,
+    /// Where it turned out.
+    pub cause: Cause,
+    /// The reason or note beside it.
+    pub note: String,
+    /// The purchase order that brings the last missing piece, if one does.
+    pub covered_by: Option<String>,
+    /// The day on which that purchase order is due.
+    pub due_on: Option<NaiveDate>,
+}
+
+/// All that alerts are made of, loaded once.
+struct Facts {
+    orders: BTreeMap<i64, OrderRow>,
+    kits: BTreeMap<KitId, KitRow>,
+    titles: BTreeMap<(i64, u32), String>,
+}
+
+/// Loads every alert, by promised date, order, kit, then step.
+///
+/// # Errors
+///
+/// [`Error::Database`].
+pub fn alerts(conn: &mut Conn) -> Result<Vec<Alert>, Error> {
+    let facts = facts(conn)?;
+    let short = shortages(conn)?;
+    let covers: BTreeMap<KitLineId, Cover> = cover(&short, &purchasing::incoming(conn)?)
+        .into_iter()
+        .map(|it| (it.line, it))
+        .collect();
+    let kit_ids: Vec<KitId> = facts.kits.keys().copied().collect();
+    let lines = orders::lines_of(conn, &kit_ids)?;
+    let by_line: BTreeMap<KitLineId, &KitLineRow> = lines.iter().map(|it| (it.id, it)).collect();
+    let mut alerts = Vec::new();
+    for it in &short {
+        if let Some(line) = by_line.get(&it.line) {
+            let mut alert = facts.alert(line, it.quantity, Cause::NotInStock, "")?;
+            let ends_with = covers.get(&it.line).and_then(|it| it.ends_with.as_ref());
+            alert.covered_by = ends_with.map(|it| it.purchase_order.clone());
+            alert.due_on = ends_with.map(|it| it.due_on);
+            alerts.push(alert);
+        }
+    }
+    for line in lines.iter().filter(|it| it.short.is_some()) {
+        let reason = line.short_reason.as_deref().unwrap_or_default();
+        alerts.push(facts.alert(line, line.short, Cause::LeftOut, reason)?);
+    }
+    for report in verification::reports_of(conn, &kit_ids)? {
+        let cause = match report.outcome.as_str() {
+            "missing" => Cause::ReportedMissing,
+            "damaged" => Cause::ReportedDamaged,
+            _ => continue,
+        };
+        if let Some(line) = by_line.get(&report.line) {
+            alerts.push(facts.alert(line, report.quantity, cause, &report.note)?);
+        }
+    }
+    alerts.sort_by(|a, b| {
+        let key = |it: &Alert| (it.promised_on, it.order.clone(), it.kit.clone(), it.step, it.cause);
+        key(a).cmp(&key(b))
+    });
+    Ok(alerts)
+}
+
+/// Loads what open kits need and no bin holds for them, in the order of promises.
+pub(super) fn shortages(conn: &mut Conn) -> Result<Vec<Shortage>, Error> {
+    let mut held: BTreeMap<KitLineId, Quantity> = BTreeMap::new();
+    for (line, quantity) in orders::reserved_by_line(conn)? {
+        let sum = held.entry(line).or_default();
+        *sum = sum.plus(quantity);
+    }
+    let lines = orders::open_lines(conn)?;
+    Ok(lines
+        .into_iter()
+        .map(|it| Shortage {
+            line: it.line,
+            variant: it.variant,
+            quantity: it.left().less(held.get(&it.line).copied().unwrap_or_default()),
+        })
+        .filter(|it| it.quantity.is_some())
+        .collect())
+}
+
+fn facts(conn: &mut Conn) -> Result<Facts, Error> {
+    let kit_rows = orders::kits(conn)?;
+    let boms: BTreeSet<i64> = kit_rows.iter().map(|it| i64::from(it.bom)).collect();
+    let mut titles = BTreeMap::new();
+    for bom in boms {
+        for step in kits::steps(conn, bom.into())? {
+            titles.insert((bom, step.number), step.title);
+        }
+    }
+    Ok(Facts {
+        orders: orders::orders(conn)?.into_iter().map(|it| (i64::from(it.id), it)).collect(),
+        kits: kit_rows.into_iter().map(|it| (it.id, it)).collect(),
+        titles,
+    })
+}
+
+impl Facts {
+    fn alert(
+        &self,
+        line: &KitLineRow,
+        quantity: Quantity,
+        cause: Cause,
+        note: &str,
+    ) -> Result<Alert, Error> {
+        let missing = || Error::Internal(format!("kit line {} has no kit or order", line.id));
+        let kit = self.kits.get(&line.kit).ok_or_else(missing)?;
+        let order = self.orders.get(&i64::from(kit.order)).ok_or_else(missing)?;
+        let step = words::small(line.step)?;
+        let class = words::class(&line.class)?;
+        let title = self.titles.get(&(i64::from(kit.bom), step)).cloned();
+        Ok(Alert {
+            order: order.number.clone(),
+            promised_on: order.promised_on,
+            kit: kit.number.clone(),
+            step,
+            step_title: title.unwrap_or_else(|| "packing material".to_owned()),
+            class: class.letter().to_owned(),
+            class_words: class.words().to_owned(),
+            part_number: line.part_number.clone(),
+            part: words::line_part(line),
+            quantity,
+            cause,
+            note: note.to_owned(),
+            covered_by: None,
+            due_on: None,
+        })
+    }
+}
+
+impl Alert {
+    /// Returns whether the part keeps its box in the house: not in stock, and more than looks.
+    pub fn holds_back(&self) -> bool {
+        self.cause == Cause::NotInStock && self.class != MissingClass::LooksOnly.letter()
+    }
+}

@@ -1,0 +1,34 @@
+//! Stored words back to domain values, and rows to the words that people read.
+
+use crate::domain::catalog::{MissingClass, Tracking};
+use crate::error::Error;
+use crate::store::orders::KitLineRow;
+
+/// Returns the class of a stored letter.
+pub(super) fn class(letter: &str) -> Result<MissingClass, Error> {
+    letter.parse().map_err(|_| unreadable("missing-part class", letter))
+}
+
+/// Returns the tracking of a stored word.
+pub(super) fn tracking(word: &str) -> Result<Tracking, Error> {
+    word.parse().map_err(|_| unreadable("tracking", word))
+}
+
+/// Returns a stored number of a step, carton or slot.
+pub(super) fn small(number: i64) -> Result<u32, Error> {
+    u32::try_from(number).map_err(|_| unreadable("number", &number.to_string()))
+}
+
+fn unreadable(what: &str, text: &str) -> Error {
+    Error::Internal(format!("the stored {what} '{text}' can't be read"))
+}
+
+/// Returns a part in words: what tells it from its sisters first.
+pub(super) fn part(name: &str, variant: &str) -> String {
+    if variant.is_empty() { name.to_owned() } else { format!("{variant} {name}") }
+}
+
+/// Returns a kit line's part in words.
+pub(super) fn line_part(line: &KitLineRow) -> String {
+    part(&line.part, &line.variant_words)
+}

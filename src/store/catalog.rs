@@ -1,0 +1,277 @@
+//! Suppliers, bins, parts and their variants.
+
+use std::collections::BTreeMap;
+
+use diesel::prelude::*;
+
+use crate::domain::catalog::{BinRecord, PartRecord, SupplierRecord};
+use crate::domain::ids::{PlaceId, SupplierId, VariantId};
+use crate::domain::picking::FoundPart;
+use crate::units::{Mass, Money, Quantity};
+
+use super::Conn;
+use super::schema::{movements, parts, places, suppliers, variants};
+
+/// Loads the ids of suppliers by code.
+pub fn supplier_ids(conn: &mut Conn) -> QueryResult<BTreeMap<String, SupplierId>> {
+    let rows: Vec<(String, SupplierId)> =
+        suppliers::table.select((suppliers::code, suppliers::id)).load(conn)?;
+    Ok(rows.into_iter().collect())
+}
+
+/// Writes a supplier, or changes the one of that code.
+pub fn put_supplier(conn: &mut Conn, it: &SupplierRecord) -> QueryResult<()> {
+    let values = (
+        suppliers::name.eq(&it.name),
+        suppliers::email.eq(&it.email),
+        suppliers::lead_days.eq(i64::from(it.lead_days)),
+        suppliers::lead_sd_tenths.eq(i64::from(it.lead_sd_tenths)),
+    );
+    let changed = diesel::update(suppliers::table.filter(suppliers::code.eq(&it.code)))
+        .set(values)
+        .execute(conn)?;
+    if changed == 0 {
+        diesel::insert_into(suppliers::table)
+            .values((
+                suppliers::code.eq(&it.code),
+                suppliers::name.eq(&it.name),
+                suppliers::email.eq(&it.email),
+                suppliers::lead_days.eq(i64::from(it.lead_days)),
+                suppliers::lead_sd_tenths.eq(i64::from(it.lead_sd_tenths)),
+            ))
+            .execute(conn)?;
+    }
+    Ok(())
+}
+
+/// Writes a bin, or changes the one of that code.
+pub fn put_bin(conn: &mut Conn, it: &BinRecord) -> QueryResult<()> {
+    let code = it.code.as_str();
+    let walk_order = i64::from(it.walk_order);
+    let changed = diesel::update(places::table.filter(places::code.eq(code)))
+        .set((
+            places::kind.eq(it.kind.as_str()),
+            places::zone.eq(&it.zone),
+            places::walk_order.eq(walk_order),
+        ))
+        .execute(conn)?;
+    if changed == 0 {
+        diesel::insert_into(places::table)
+            .values((
+                places::code.eq(code),
+                places::kind.eq(it.kind.as_str()),
+                places::zone.eq(&it.zone),
+                places::walk_order.eq(walk_order),
+                places::outside.eq(false),
+            ))
+            .execute(conn)?;
+    }
+    Ok(())
+}
+
+/// A bin as it is stored.
+#[derive(Debug, Clone, Queryable)]
+pub struct BinRow {
+    /// The place.
+    pub id: PlaceId,
+    /// Its code.
+    pub code: String,
+    /// Its kind, in its word.
+    pub kind: String,
+    /// Its zone.
+    pub zone: String,
+    /// Its place in the walk.
+    pub walk_order: i64,
+}
+
+/// Loads the house's bins in walking order: those to pick from, quarantine and returns.
+pub fn bins(conn: &mut Conn) -> QueryResult<Vec<BinRow>> {
+    places::table
+        .filter(places::kind.eq_any(["bin", "quarantine", "returns"]))
+        .select((places::id, places::code, places::kind, places::zone, places::walk_order))
+        .order((places::walk_order, places::code))
+        .load(conn)
+}
+
+/// Loads the names of base parts with their ids.
+fn part_id(conn: &mut Conn, name: &str) -> QueryResult<i64> {
+    let found: Option<i64> =
+        parts::table.filter(parts::name.eq(name)).select(parts::id).first(conn).optional()?;
+    match found {
+        Some(id) => Ok(id),
+        None => diesel::insert_into(parts::table)
+            .values(parts::name.eq(name))
+            .returning(parts::id)
+            .get_result(conn),
+    }
+}
+
+/// Writes a variant, or changes the one of that part number.
+pub fn put_part(
+    conn: &mut Conn,
+    it: &PartRecord,
+    supplier: Option<SupplierId>,
+    bin: Option<PlaceId>,
+) -> QueryResult<()> {
+    let part_id = part_id(conn, &it.part)?;
+    let box_text = it.box_size.as_ref().map(ToString::to_string).unwrap_or_default();
+    let values = (
+        variants::part_id.eq(part_id),
+        variants::variant.eq(&it.variant),
+        variants::specification.eq(&it.specification),
+        variants::attributes.eq(it.attributes.to_string()),
+        variants::mass_mg.eq(it.mass),
+        variants::mass_sd_mg.eq(it.mass_sd),
+        variants::box_.eq(box_text),
+        variants::tracking.eq(it.tracking.as_str()),
+        variants::class.eq(it.class.letter()),
+        variants::supplier_id.eq(supplier),
+        variants::supplier_item.eq(&it.supplier_item),
+        variants::unit_cost_cents.eq(it.unit_cost),
+        variants::pack.eq(it.pack),
+        variants::minimum_order.eq(it.minimum_order),
+        variants::reorder_point.eq(it.reorder_point),
+        variants::order_quantity.eq(it.order_quantity),
+        variants::bin_id.eq(bin),
+    );
+    let number = it.part_number.as_str();
+    let known = variants::table.filter(variants::part_number.eq(number));
+    let changed = diesel::update(known).set(values.clone()).execute(conn)?;
+    if changed == 0 {
+        diesel::insert_into(variants::table)
+            .values((variants::part_number.eq(number), values))
+            .execute(conn)?;
+    }
+    Ok(())
+}
+
+/// A variant as it is stored.
+#[derive(Debug, Clone, Queryable)]
+pub struct VariantRow {
+    /// The variant.
+    pub id: VariantId,
+    /// Its part number.
+    pub part_number: String,
+    /// The base part's name.
+    pub part: String,
+    /// What tells it from its sisters.
+    pub variant: String,
+    /// Its specification.
+    pub specification: String,
+    /// Its attributes, in their text form.
+    pub attributes: String,
+    /// The mean mass of one piece.
+    pub mass: Mass,
+    /// The standard deviation of one piece's mass.
+    pub mass_sd: Mass,
+    /// The box around one piece, in its text form.
+    pub box_size: String,
+    /// How it is tracked, in its word.
+    pub tracking: String,
+    /// What its absence does, in its letter.
+    pub class: String,
+    /// Its supplier.
+    pub supplier: Option<SupplierId>,
+    /// The supplier's code.
+    pub supplier_code: Option<String>,
+    /// The supplier's name.
+    pub supplier_name: Option<String>,
+    /// The supplier's own number for it.
+    pub supplier_item: Option<String>,
+    /// What one piece costs.
+    pub unit_cost: Money,
+    /// Pieces in one pack.
+    pub pack: Quantity,
+    /// The least that the supplier sells at once.
+    pub minimum_order: Quantity,
+    /// Order at or below this.
+    pub reorder_point: Quantity,
+    /// The usual order.
+    pub order_quantity: Quantity,
+    /// Its home bin.
+    pub bin: Option<PlaceId>,
+    /// The home bin's code.
+    pub bin_code: Option<String>,
+}
+
+impl VariantRow {
+    /// Returns the part as a scan would find it.
+    pub fn found(&self) -> FoundPart {
+        FoundPart {
+            variant: self.id,
+            part_number: self.part_number.clone(),
+            part: self.part.clone(),
+            variant_words: self.variant.clone(),
+        }
+    }
+}
+
+macro_rules! variant_rows {
+    () => {
+        variants::table
+            .inner_join(parts::table.on(parts::id.eq(variants::part_id)))
+            .left_join(suppliers::table.on(variants::supplier_id.eq(suppliers::id.nullable())))
+            .left_join(places::table.on(variants::bin_id.eq(places::id.nullable())))
+            .select((
+                variants::id,
+                variants::part_number,
+                parts::name,
+                variants::variant,
+                variants::specification,
+                variants::attributes,
+                variants::mass_mg,
+                variants::mass_sd_mg,
+                variants::box_,
+                variants::tracking,
+                variants::class,
+                variants::supplier_id,
+                suppliers::code.nullable(),
+                suppliers::name.nullable(),
+                variants::supplier_item,
+                variants::unit_cost_cents,
+                variants::pack,
+                variants::minimum_order,
+                variants::reorder_point,
+                variants::order_quantity,
+                variants::bin_id,
+                places::code.nullable(),
+            ))
+    };
+}
+
+/// Loads every variant in order of part number.
+pub fn variants(conn: &mut Conn) -> QueryResult<Vec<VariantRow>> {
+    variant_rows!().order(variants::part_number).load(conn)
+}
+
+/// Loads the variant of that part number.
+pub fn variant(conn: &mut Conn, part_number: &str) -> QueryResult<Option<VariantRow>> {
+    variant_rows!().filter(variants::part_number.eq(part_number)).first(conn).optional()
+}
+
+/// Loads the variant of that id.
+pub fn variant_of(conn: &mut Conn, id: VariantId) -> QueryResult<Option<VariantRow>> {
+    variant_rows!().filter(variants::id.eq(id)).first(conn).optional()
+}
+
+/// Loads the part numbers of variants whose stock has ever moved.
+pub fn moved_variants(conn: &mut Conn) -> QueryResult<Vec<String>> {
+    variants::table
+        .filter(variants::id.eq_any(movements::table.select(movements::variant_id).distinct()))
+        .select(variants::part_number)
+        .load(conn)
+}
+
+/// Loads every supplier in order of code: code, name, email, lead days and their deviation.
+pub fn suppliers(conn: &mut Conn) -> QueryResult<Vec<(String, String, Option<String>, i64, i64)>> {
+    suppliers::table
+        .select((
+            suppliers::code,
+            suppliers::name,
+            suppliers::email,
+            suppliers::lead_days,
+            suppliers::lead_sd_tenths,
+        ))
+        .order(suppliers::code)
+        .load(conn)
+}

@@ -1,0 +1,283 @@
+//! Purchase orders and what was received on them.
+
+use chrono::{NaiveDate, NaiveDateTime};
+use diesel::prelude::*;
+
+use crate::domain::ids::{PurchaseOrderId, PurchaseOrderLineId, SupplierId, UserId, VariantId};
+use crate::domain::orders::Incoming;
+use crate::units::{Money, Quantity};
+
+use super::Conn;
+use super::schema::{
+    parts, purchase_order_lines, purchase_orders, receipts, suppliers, users, variants,
+};
+
+/// A purchase order's head.
+#[derive(Debug, Clone, Queryable)]
+pub struct PurchaseOrderRow {
+    /// The purchase order.
+    pub id: PurchaseOrderId,
+    /// Its number.
+    pub number: String,
+    /// The supplier's code.
+    pub supplier_code: String,
+    /// The supplier's name.
+    pub supplier: String,
+    /// When it was sent.
+    pub ordered_on: NaiveDate,
+    /// When the goods are due.
+    pub due_on: NaiveDate,
+}
+
+macro_rules! purchase_order_rows {
+    () => {
+        purchase_orders::table
+            .inner_join(suppliers::table.on(suppliers::id.eq(purchase_orders::supplier_id)))
+            .select((
+                purchase_orders::id,
+                purchase_orders::number,
+                suppliers::code,
+                suppliers::name,
+                purchase_orders::ordered_on,
+                purchase_orders::due_on,
+            ))
+    };
+}
+
+/// Loads every purchase order by due date.
+pub fn purchase_orders(conn: &mut Conn) -> QueryResult<Vec<PurchaseOrderRow>> {
+    purchase_order_rows!().order((purchase_orders::due_on, purchase_orders::number)).load(conn)
+}
+
+/// Loads the purchase order of that number.
+pub fn purchase_order(conn: &mut Conn, number: &str) -> QueryResult<Option<PurchaseOrderRow>> {
+    purchase_order_rows!().filter(purchase_orders::number.eq(number)).first(conn).optional()
+}
+
+/// Writes a purchase order's head.
+pub fn make_purchase_order(
+    conn: &mut Conn,
+    number: &str,
+    supplier: SupplierId,
+    ordered_on: NaiveDate,
+    due_on: NaiveDate,
+) -> QueryResult<PurchaseOrderId> {
+    diesel::insert_into(purchase_orders::table)
+        .values((
+            purchase_orders::number.eq(number),
+            purchase_orders::supplier_id.eq(supplier),
+            purchase_orders::ordered_on.eq(ordered_on),
+            purchase_orders::due_on.eq(due_on),
+        ))
+        .returning(purchase_orders::id)
+        .get_result(conn)
+}
+
+/// Writes a line of a purchase order.
+pub fn make_line(
+    conn: &mut Conn,
+    order: PurchaseOrderId,
+    line_no: i64,
+    variant: VariantId,
+    quantity: Quantity,
+    unit_price: Money,
+) -> QueryResult<()> {
+    diesel::insert_into(purchase_order_lines::table)
+        .values((
+            purchase_order_lines::purchase_order_id.eq(order),
+            purchase_order_lines::line_no.eq(line_no),
+            purchase_order_lines::variant_id.eq(variant),
+            purchase_order_lines::quantity.eq(quantity),
+            purchase_order_lines::unit_price_cents.eq(unit_price),
+        ))
+        .execute(conn)
+        .map(drop)
+}
+
+/// A line of a purchase order, with what the catalogue says of its part.
+#[derive(Debug, Clone, Queryable)]
+pub struct PurchaseLineRow {
+    /// The line.
+    pub id: PurchaseOrderLineId,
+    /// The purchase order.
+    pub order: PurchaseOrderId,
+    /// Its number in the order.
+    pub line_no: i64,
+    /// The variant.
+    pub variant: VariantId,
+    /// Its part number.
+    pub part_number: String,
+    /// The base part's name.
+    pub part: String,
+    /// The variant in words.
+    pub variant_words: String,
+    /// Pieces ordered.
+    pub quantity: Quantity,
+    /// Pieces received, good or damaged.
+    pub received: Quantity,
+    /// What one piece costs.
+    pub unit_price: Money,
+    /// Whether no more is expected.
+    pub closed: bool,
+}
+
+impl PurchaseLineRow {
+    /// Returns how many pieces are still to come.
+    pub fn open(&self) -> Quantity {
+        if self.closed { Quantity::ZERO } else { self.quantity.less(self.received).at_least_zero() }
+    }
+}
+
+macro_rules! line_rows {
+    () => {
+        purchase_order_lines::table
+            .inner_join(variants::table.on(variants::id.eq(purchase_order_lines::variant_id)))
+            .inner_join(parts::table.on(parts::id.eq(variants::part_id)))
+            .select((
+                purchase_order_lines::id,
+                purchase_order_lines::purchase_order_id,
+                purchase_order_lines::line_no,
+                purchase_order_lines::variant_id,
+                variants::part_number,
+                parts::name,
+                variants::variant,
+                purchase_order_lines::quantity,
+                purchase_order_lines::received,
+                purchase_order_lines::unit_price_cents,
+                purchase_order_lines::closed,
+            ))
+            .order((purchase_order_lines::purchase_order_id, purchase_order_lines::line_no))
+    };
+}
+
+/// Loads the lines of every purchase order.
+pub fn all_lines(conn: &mut Conn) -> QueryResult<Vec<PurchaseLineRow>> {
+    line_rows!().load(conn)
+}
+
+/// Loads the lines of one purchase order.
+pub fn lines_of(conn: &mut Conn, order: PurchaseOrderId) -> QueryResult<Vec<PurchaseLineRow>> {
+    line_rows!().filter(purchase_order_lines::purchase_order_id.eq(order)).load(conn)
+}
+
+/// Loads what is still to come of every variant.
+pub fn incoming(conn: &mut Conn) -> QueryResult<Vec<Incoming>> {
+    let rows: Vec<(String, NaiveDate, VariantId, Quantity, Quantity)> = purchase_order_lines::table
+        .inner_join(
+            purchase_orders::table
+                .on(purchase_orders::id.eq(purchase_order_lines::purchase_order_id)),
+        )
+        .filter(purchase_order_lines::closed.eq(false))
+        .select((
+            purchase_orders::number,
+            purchase_orders::due_on,
+            purchase_order_lines::variant_id,
+            purchase_order_lines::quantity,
+            purchase_order_lines::received,
+        ))
+        .order((purchase_orders::due_on, purchase_orders::number))
+        .load(conn)?;
+    Ok(rows
+        .into_iter()
+        .map(|(purchase_order, due_on, variant, ordered, received)| Incoming {
+            purchase_order,
+            due_on,
+            variant,
+            quantity: ordered.less(received),
+        })
+        .filter(|it| it.quantity.is_some())
+        .collect())
+}
+
+/// Sets how many pieces of a line have come, and whether no more is expected.
+pub fn set_received(
+    conn: &mut Conn,
+    line: PurchaseOrderLineId,
+    received: Quantity,
+    closed: bool,
+) -> QueryResult<()> {
+    diesel::update(purchase_order_lines::table.find(i64::from(line)))
+        .set((purchase_order_lines::received.eq(received), purchase_order_lines::closed.eq(closed)))
+        .execute(conn)
+        .map(drop)
+}
+
+/// A receipt to be written.
+#[derive(Debug)]
+pub struct NewReceipt<'a> {
+    /// The purchase order's line.
+    pub line: PurchaseOrderLineId,
+    /// Who counted.
+    pub user: UserId,
+    /// The supplier's delivery note.
+    pub delivery_note: &'a str,
+    /// Good pieces.
+    pub good: Quantity,
+    /// Damaged pieces.
+    pub damaged: Quantity,
+    /// How it differs from what was to come, in words.
+    pub difference: &'a str,
+    /// What the receiver had to say.
+    pub note: &'a str,
+}
+
+/// Writes a receipt.
+pub fn make_receipt(conn: &mut Conn, it: &NewReceipt<'_>, at: NaiveDateTime) -> QueryResult<()> {
+    diesel::insert_into(receipts::table)
+        .values((
+            receipts::purchase_order_line_id.eq(it.line),
+            receipts::received_at.eq(at),
+            receipts::user_id.eq(it.user),
+            receipts::delivery_note.eq(it.delivery_note),
+            receipts::quantity.eq(it.good),
+            receipts::damaged.eq(it.damaged),
+            receipts::difference.eq(it.difference),
+            receipts::note.eq(it.note),
+        ))
+        .execute(conn)
+        .map(drop)
+}
+
+/// A receipt as stored.
+#[derive(Debug, Clone, Queryable)]
+pub struct ReceiptRow {
+    /// The purchase order's line.
+    pub line: PurchaseOrderLineId,
+    /// When.
+    pub received_at: NaiveDateTime,
+    /// Who counted.
+    pub user: String,
+    /// The supplier's delivery note.
+    pub delivery_note: String,
+    /// Good pieces.
+    pub good: Quantity,
+    /// Damaged pieces.
+    pub damaged: Quantity,
+    /// How it differed from what was to come.
+    pub difference: String,
+    /// What the receiver had to say.
+    pub note: String,
+}
+
+/// Loads the receipts of a purchase order, the newest first.
+pub fn receipts_of(conn: &mut Conn, order: PurchaseOrderId) -> QueryResult<Vec<ReceiptRow>> {
+    receipts::table
+        .inner_join(
+            purchase_order_lines::table
+                .on(purchase_order_lines::id.eq(receipts::purchase_order_line_id)),
+        )
+        .inner_join(users::table.on(users::id.eq(receipts::user_id)))
+        .filter(purchase_order_lines::purchase_order_id.eq(order))
+        .select((
+            receipts::purchase_order_line_id,
+            receipts::received_at,
+            users::name,
+            receipts::delivery_note,
+            receipts::quantity,
+            receipts::damaged,
+            receipts::difference,
+            receipts::note,
+        ))
+        .order(receipts::id.desc())
+        .load(conn)
+}
