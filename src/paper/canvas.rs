@@ -11,7 +11,7 @@ use crate::domain::labels::{Code128, Code128Error, QrSymbol, Weight, wrap};
 /// A grey of the print.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Tone {
-    /// For what is read.
+    /// For what is read, and for bars: full black, which no printer dithers.
     Ink,
     /// For what is glanced at; still 7 to 1 against white.
     Quiet,
@@ -24,7 +24,7 @@ pub(super) enum Tone {
 impl Tone {
     fn colour(self) -> Color {
         let percent = match self {
-            Self::Ink => 0.08,
+            Self::Ink => 0.0,
             Self::Quiet => 0.35,
             Self::Pale => 0.82,
             Self::White => 1.0,

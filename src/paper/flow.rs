@@ -14,6 +14,8 @@ const BOTTOM: i64 = PAGE_HEIGHT - 19_000;
 const FOOT: i64 = PAGE_HEIGHT - 10_000;
 const PAD: i64 = 1_300;
 const HAIRLINE: i64 = 180;
+/// A row up to this height is kept on one page, and its heading with it.
+const KEEP: i64 = 24_000;
 
 /// Reading size, and what stands beside it.
 pub(super) const BODY: Style = Style::new(3_300);
@@ -91,6 +93,11 @@ impl Flow {
         self.y_um
     }
 
+    /// Returns whether that much height is left on the page.
+    pub(super) const fn fits(&self, height_um: i64) -> bool {
+        self.y_um + height_um <= BOTTOM
+    }
+
     fn break_page(&mut self) {
         let next = Canvas::new(PAGE_WIDTH, PAGE_HEIGHT);
         self.done.push(std::mem::replace(&mut self.page, next));
@@ -148,7 +155,7 @@ impl Flow {
         let bar = LEFT + 900;
         let lines = caution
             .map_or(0, |it| i64::try_from(SMALL.wrap(it, WIDTH - 22_000).len()).unwrap_or(0));
-        self.need(20_000 + lines * SMALL.leading());
+        self.need(10_000 + KEEP + lines * SMALL.leading());
         self.group_head(heading);
         if let Some(caution) = caution {
             let (top, style) = (self.y_um, SMALL.bold());
@@ -174,7 +181,7 @@ impl Flow {
         let mut lines: Vec<Vec<(Style, String)>> =
             cells.iter().zip(&widths).map(|(cell, width)| cell.lines(*width)).collect();
         let height = lines.iter().map(|it| height_of(it)).max().unwrap_or(0).max(5_000);
-        let mut y = self.need(height + 2 * PAD);
+        let mut y = self.need((height + 2 * PAD).min(KEEP));
         let mut x = LEFT;
         for (cell, width) in cells.iter().zip(&widths) {
             self.sign(cell, x, y + PAD);

@@ -84,12 +84,13 @@ pub struct Short {
     pub reason: String,
 }
 
-const COLUMNS: [Column; 5] = [
+const COLUMNS: [Column; 6] = [
     Column { title: "", width_um: 8_000 },
-    Column { title: "Pieces", width_um: 15_000 },
-    Column { title: "Size or kind", width_um: 44_000 },
-    Column { title: "Part", width_um: 71_000 },
-    Column { title: "Lot or serial number", width_um: 42_000 },
+    Column { title: "Pieces", width_um: 14_000 },
+    Column { title: "Size or kind", width_um: 43_000 },
+    Column { title: "Part", width_um: 56_000 },
+    Column { title: "Part number", width_um: 21_000 },
+    Column { title: "Lot or serial number", width_um: 38_000 },
 ];
 
 const CAUTIONS: [&str; 3] = [
@@ -100,7 +101,7 @@ const CAUTIONS: [&str; 3] = [
 
 /// Width of a bar code module on office paper.
 const MODULE: i64 = 375;
-const QR_SIDE: i64 = 34_000;
+const QR_SIDE: i64 = 31_000;
 
 /// Returns the packing list of one carton as a PDF of A4 pages.
 ///
@@ -131,7 +132,7 @@ fn head(flow: &mut Flow, list: &PackingList) -> Result<(), PaperError> {
         Some(link) => qr(flow.page(), link, &list.kit_number, top)?,
         None => top,
     };
-    let width = if list.link.is_some() { WIDTH - QR_SIDE - 6_000 } else { WIDTH };
+    let width = if list.link.is_some() { WIDTH - QR_SIDE - 8_000 } else { WIDTH };
     flow.paragraph(LEFT, width, BODY.quiet(), &list.shop);
     flow.paragraph(LEFT, width, Style::new(8_400).bold(), "Packing list");
     flow.skip(1_200);
@@ -168,10 +169,10 @@ fn qr(page: &mut Canvas, link: &str, kit_number: &KitNumber, top: i64) -> Result
     let module = QR_SIDE / inner;
     let left = RIGHT - module * inner;
     page.qr(&symbol, [left, top], module);
-    let bottom = top + module * inner + 1_800;
+    let bottom = top + module * (inner + QrSymbol::QUIET_MODULES);
     let style = SMALL;
     let lines = ["Scan to check the box,", "or type the kit number"];
-    let centre = RIGHT - QR_SIDE / 2;
+    let centre = RIGHT - module * inner / 2;
     let mut y = bottom;
     for line in lines {
         page.text_centred(centre, y + style.ascent(), style, line);
@@ -221,23 +222,32 @@ fn shipped_short(flow: &mut Flow, list: &PackingList) {
     if shorts.is_empty() {
         return;
     }
-    let (x, width, title) = (LEFT + 9_000, WIDTH - 12_000, Style::new(4_800).bold());
+    let title = Style::new(4_800).bold();
     flow.need(30_000);
     let mut top = flow.y();
     flow.skip(1_800);
-    flow.paragraph(x, width, title, "Shipped short");
+    flow.paragraph(SHORT_X, SHORT_WIDTH, title, "Shipped short");
     for (what, reason) in shorts {
-        // Frames close at the foot of a page, so that each page shows its own.
-        if flow.need(16_000) < top {
-            top = flow.y();
+        let reason = format!("Reason: {reason}");
+        let lines =
+            BODY.bold().wrap(&what, SHORT_WIDTH).len() + BODY.wrap(&reason, SHORT_WIDTH).len();
+        let height = i64::try_from(lines).unwrap_or(0) * BODY.leading() + 2_000;
+        // A frame closes at the foot of a page, and the next page has its own.
+        if !flow.fits(height) {
+            frame_short(flow, top);
+            top = flow.need(height);
+            flow.skip(1_800);
         }
-        flow.paragraph(x, width, BODY.bold(), &what);
-        flow.paragraph(x, width, BODY, &format!("Reason: {reason}"));
+        flow.paragraph(SHORT_X, SHORT_WIDTH, BODY.bold(), &what);
+        flow.paragraph(SHORT_X, SHORT_WIDTH, BODY, &reason);
         flow.skip(900);
-        frame_short(flow, top);
     }
+    frame_short(flow, top);
     flow.skip(3_500);
 }
+
+const SHORT_X: i64 = LEFT + 9_000;
+const SHORT_WIDTH: i64 = WIDTH - 12_000;
 
 fn frame_short(flow: &mut Flow, top: i64) {
     let height = flow.y() - top + 1_000;
@@ -274,7 +284,7 @@ fn strip_step(step: &PackingStep) -> StripStep {
 fn step_rows(flow: &mut Flow, step: &PackingStep) {
     let heading = match step.number {
         0 => step.title.clone(),
-        number => format!("{number}  {}", step.title),
+        number => format!("Step {number}: {}", step.title),
     };
     flow.begin_group(&heading, step.caution.as_deref());
     for line in &step.lines {
@@ -282,7 +292,7 @@ fn step_rows(flow: &mut Flow, step: &PackingStep) {
     }
 }
 
-fn line_cells(line: &PackingLine) -> [Cell; 5] {
+fn line_cells(line: &PackingLine) -> [Cell; 6] {
     let tone = if line.other_carton { Tone::Quiet } else { Tone::Ink };
     let sign = match (&line.short, line.other_carton) {
         (Some(_), _) => Cell::Missing,
@@ -293,7 +303,6 @@ fn line_cells(line: &PackingLine) -> [Cell; 5] {
     let variant = Style::new(4_200).bold().toned(tone);
     let small = SMALL.toned(tone);
     let mut part = vec![(BODY.toned(tone), line.name.clone())];
-    part.push((small, line.part_number.to_string()));
     for (name, quantity) in &line.contents {
         part.push((small, format!("in it: {quantity} × {name}")));
     }
@@ -310,6 +319,7 @@ fn line_cells(line: &PackingLine) -> [Cell; 5] {
         Cell::Words(vec![(pieces, line.quantity.to_string())]),
         Cell::Words(vec![(variant, line.variant.clone())]),
         Cell::Words(part),
+        Cell::Words(vec![(BODY.toned(tone), line.part_number.to_string())]),
         Cell::Words(identity),
     ]
 }

@@ -71,6 +71,8 @@ const KIT_COLUMNS: [Column; 3] = [
 
 const MODULE: i64 = 375;
 const BARS: i64 = 8_500;
+/// From the upper edge of a stop to below the bars of its bin.
+const BIN_HEIGHT: i64 = 19_700;
 const BIN_X: i64 = LEFT + 10_000;
 const PART_X: i64 = LEFT + 66_000;
 const PART_WIDTH: i64 = 72_000;
@@ -129,15 +131,18 @@ fn kit_cells(kit: &PickKit) -> [Cell; 3] {
 
 /// The words of a stop's middle column, in the order in which they are read.
 fn part_words(stop: &PickStop) -> Vec<(Style, String)> {
-    let size = Canvas::fitted(Style::new(6_000).bold(), 4_000, PART_WIDTH, &stop.variant);
-    let mut words = vec![(size, stop.variant.clone()), (BODY, stop.name.clone())];
+    let large = |text: &str| Canvas::fitted(Style::new(6_000).bold(), 4_000, PART_WIDTH, text);
+    let mut words = match stop.variant.as_str() {
+        "" => vec![(large(&stop.name), stop.name.clone())],
+        variant => vec![(large(variant), variant.to_owned()), (BODY, stop.name.clone())],
+    };
     if let Some(lot) = &stop.lot {
         words.push((BODY, format!("from lot {lot}")));
     }
     if stop.serial_tracked {
         words.push((BODY.bold(), "Scan each serial number.".to_owned()));
     }
-    words.into_iter().filter(|(_, text)| !text.is_empty()).collect()
+    words
 }
 
 fn draw_stop(flow: &mut Flow, stop: &PickStop, which: &str) -> Result<(), PaperError> {
@@ -150,22 +155,26 @@ fn draw_stop(flow: &mut Flow, stop: &PickStop, which: &str) -> Result<(), PaperE
     let chips = chip_rows(&stop.takes);
     let words_height: i64 = words.iter().map(|(style, _)| style.leading()).sum();
     let chips_height = 12_500 + i64::try_from(chips.len()).unwrap_or(0) * 7_000;
-    let height = (words_height + BARS + 6_500).max(chips_height).max(27_000);
+    let where_to = SMALL.wrap(&format!("{}, {which}", stop.zone), PART_X - BIN_X - 4_000);
+    let bin_height =
+        BIN_HEIGHT + i64::try_from(where_to.len()).unwrap_or(0) * SMALL.leading() + 3_500;
+    let height = (words_height + BARS + 6_500).max(chips_height).max(bin_height);
     let top = flow.need(height + 3_000);
     flow.rule(Tone::Ink);
     let y = top + 2_500;
     let page = flow.page();
     page.outline(Frame::new(LEFT, y, 6_000, 6_000), 400, Tone::Ink);
-    draw_bin(page, stop, y, which)?;
+    draw_bin(page, stop, y, &where_to)?;
     let mut line = y;
     for (style, text) in words {
         page.text(PART_X, line + style.ascent(), style, &text);
         line += style.leading();
     }
     let part = stop.part_number.as_str();
-    page.bars(&part.parse::<Code128>()?, [PART_X, line + 900], MODULE, BARS)?;
-    let number = Style::new(3_000);
-    page.text(PART_X + 41_500, line + 900 + BARS, number, part);
+    let symbol: Code128 = part.parse()?;
+    page.bars(&symbol, [PART_X, line + 900], MODULE, BARS)?;
+    let beside = PART_X + (i64::from(symbol.module_count()) + 10) * MODULE;
+    page.text(beside, line + 900 + BARS, BODY, part);
     let total = Style::new(9_500).bold();
     page.text_right(RIGHT, y + 7_200, total, &format!("× {}", stop.total));
     draw_chips(page, &chips, y + 10_500);
@@ -173,12 +182,19 @@ fn draw_stop(flow: &mut Flow, stop: &PickStop, which: &str) -> Result<(), PaperE
     Ok(())
 }
 
-fn draw_bin(page: &mut Canvas, stop: &PickStop, y: i64, which: &str) -> Result<(), PaperError> {
+fn draw_bin(
+    page: &mut Canvas,
+    stop: &PickStop,
+    y: i64,
+    where_to: &[String],
+) -> Result<(), PaperError> {
     page.text(BIN_X, y + 7_200, Style::new(9_500).bold(), stop.bin.as_str());
-    page.bars(&stop.bin.as_str().parse::<Code128>()?, [BIN_X, y + 9_800], MODULE, BARS)?;
-    let where_to = format!("{}, {which}", stop.zone);
-    let style = Canvas::fitted(SMALL.quiet(), 2_000, PART_X - BIN_X - 2_000, &where_to);
-    page.text(BIN_X, y + 22_200, style, &where_to);
+    page.bars(&stop.bin.as_str().parse::<Code128>()?, [BIN_X, y + 10_400], MODULE, BARS)?;
+    let mut line = y + BIN_HEIGHT;
+    for text in where_to {
+        page.text(BIN_X, line + SMALL.ascent(), SMALL.quiet(), text);
+        line += SMALL.leading();
+    }
     Ok(())
 }
 
@@ -187,7 +203,7 @@ fn chip_rows(takes: &[PickTake]) -> Vec<Vec<String>> {
     let mut rows: Vec<Vec<String>> = Vec::new();
     let mut used = 0;
     for take in takes {
-        let chip = format!("{} × {}", take.slot, take.quantity);
+        let chip = format!("{}: {}", take.slot, take.quantity);
         let width = chip_width(&chip);
         match rows.last_mut() {
             Some(row) if used + width <= RIGHT - TAKES_X => row.push(chip),
