@@ -126,7 +126,7 @@ impl Flow {
 
     /// Begins a table, whose heads come again on each further page.
     pub(super) fn begin_table(&mut self, columns: &[Column]) {
-        self.need(30_000);
+        self.need(22_000 + KEEP);
         self.columns = columns.to_vec();
         self.group = None;
         self.column_heads();

@@ -77,9 +77,12 @@ fn draw_cell(page: &mut Canvas, frame: Frame, step: &StripStep) {
     let small = Canvas::fitted(small, 1_600, frame.width_um - 1_400, &count);
     if is_missing {
         // The words need plain ground: hatching behind them could not be read.
-        let wide = number.width(&number_text).max(small.width(&count)) + 1_400;
-        let left = centre - wide / 2;
-        page.fill(Frame::new(left, frame.y_um + 1_600, wide, CELL_HEIGHT - 3_200), Tone::White);
+        let mut ground = |y_um: i64, width_um: i64, height_um: i64| {
+            let x_um = centre - width_um / 2;
+            page.fill(Frame::new(x_um, frame.y_um + y_um, width_um, height_um), Tone::White);
+        };
+        ground(2_000, number.width(&number_text) + 1_200, 5_700);
+        ground(8_200, small.width(&count) + 900, 3_600);
     }
     page.text_centred(centre, frame.y_um + 6_900, number, &number_text);
     page.text_centred(centre, frame.y_um + 10_800, small, &count);
