@@ -16,7 +16,6 @@ pub use font::{missing_glyphs, text_width};
 pub use label::{Media, labels};
 pub use packing_list::{PackingLine, PackingList, PackingStep, Short, packing_list};
 pub use pick_list::{PickKit, PickList, PickStop, PickTake, pick_list};
-pub use strip::{StripState, StripStep};
 
 use crate::domain::labels::{Code128Error, LabelError, QrError};
 

@@ -10,26 +10,24 @@ const CELLS_IN_A_ROW: usize = 15;
 
 /// What a cell of the assembly strip says, beside what is missing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum StripState {
-    /// Every part of the step is there: dark.
+pub(super) enum StripState {
+    /// The step has parts on this sheet: dark.
     Done,
-    /// Parts are still to come: an outline.
-    Open,
-    /// The step's parts are not of this sheet: pale.
+    /// All of the step's parts are elsewhere: a pale outline.
     Elsewhere,
 }
 
 /// One assembly step in the strip.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct StripStep {
+pub(super) struct StripStep {
     /// The step's number.
-    pub number: u32,
+    pub(super) number: u32,
     /// How many pieces the step takes.
-    pub parts: Quantity,
+    pub(super) parts: Quantity,
     /// What it says.
-    pub state: StripState,
+    pub(super) state: StripState,
     /// What is missing, in words; a step with anything here is hatched, whatever its state.
-    pub missing: Vec<String>,
+    pub(super) missing: Vec<String>,
 }
 
 /// Draws the assembly strip from margin to margin, and below it in words what is missing.
@@ -56,7 +54,6 @@ fn draw_cell(page: &mut Canvas, frame: Frame, step: &StripStep) {
     let ink = match step.state {
         _ if is_missing => Tone::Ink,
         StripState::Done => Tone::White,
-        StripState::Open => Tone::Ink,
         StripState::Elsewhere => Tone::Quiet,
     };
     match step.state {
@@ -65,7 +62,6 @@ fn draw_cell(page: &mut Canvas, frame: Frame, step: &StripStep) {
             page.outline(frame, 500, Tone::Ink);
         }
         StripState::Done => page.fill(frame, Tone::Ink),
-        StripState::Open => page.outline(frame, 350, Tone::Ink),
         StripState::Elsewhere => page.outline(frame, 350, Tone::Pale),
     }
     let centre = frame.x_um + frame.width_um / 2;
