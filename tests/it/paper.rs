@@ -1,1 +1,214 @@
-//! Filled below.
+//! Labels and lists on paper: the marks of a label, and every PDF read back by a bar code reader.
+#![expect(clippy::expect_used, reason = "a helper of a test fails the test by stopping it")]
+
+#[path = "support/decode.rs"]
+mod decode;
+mod samples;
+
+use decode::{Seen, look};
+use insta::assert_snapshot;
+use kitwright::domain::labels::{Facts, LabelKind, Layout, LayoutError, compose};
+use kitwright::paper::{
+    Media, PaperError, PickList, labels, missing_glyphs, packing_list, pick_list, text_width,
+};
+use samples::{bolt, carton, facts, layout, line, part, ski_bike, step, walk};
+
+fn marks(kind: LabelKind, facts: &Facts<'_>) -> String {
+    let marks = compose(&layout(kind), facts, &text_width).expect("a label that fits");
+    marks.iter().map(|it| format!("{it}\n")).collect()
+}
+
+fn texts(seen: &Seen) -> Vec<Vec<&str>> {
+    seen.symbols.iter().map(|page| page.iter().map(|it| it.text.as_str()).collect()).collect()
+}
+
+#[test]
+fn the_size_is_the_largest_thing_on_a_part_label() {
+    assert_snapshot!(marks(LabelKind::Part, &bolt()), @r"
+    Bold 4600 at 3000,6272: FS1026
+    Regular 4600 at 38377,6272: B-03-2U
+    Box 54000x250 at 3000,7800
+    Bold 11000 at 3000,18045: M6×14
+    Regular 3050 at 3000,25300: Pinch bolt, stem, zinc-nickel, patch
+    Code128 33750x9200 by 375 at 13125,28400: FS1026
+    ");
+}
+
+#[test]
+fn long_words_shrink_then_wrap_then_are_refused() {
+    fn check(name: &str, wanted: &str) {
+        let mut facts = bolt();
+        facts.insert("name", name.to_owned());
+        let said = match compose(&layout(LabelKind::Part), &facts, &text_width) {
+            Ok(marks) => marks[4..marks.len() - 1].iter().map(|it| format!("{it}\n")).collect(),
+            Err(error) => error.to_string(),
+        };
+        assert_eq!(said, wanted);
+    }
+    check("", "the label 'part' needs the fact 'name', and it was not given");
+    check("Pinch bolt", "Regular 3400 at 3000,25403: Pinch bolt\n");
+    check(
+        "Handlebar, 31.8 clamp, 760 wide, 20 rise",
+        "Regular 2600 at 3000,25167: Handlebar, 31.8 clamp, 760 wide, 20 rise\n",
+    );
+    check(
+        "Handlebar, 31.8 clamp, 760 wide, 20 rise, butted, black",
+        "Regular 2850 at 3000,23559: Handlebar, 31.8 clamp, 760 wide, 20\nRegular 2850 at 3000,26922: rise, butted, black\n",
+    );
+    check(
+        &"Handlebar ".repeat(9),
+        "'Handlebar Handlebar Handlebar Handlebar Handlebar Handlebar Handlebar Handlebar Handlebar' does not fit the label 'part': at the least size of 2.5 mm it takes more than 2 line(s) of 54 mm",
+    );
+}
+
+#[test]
+fn a_bar_code_that_does_not_fit_is_refused() {
+    let facts = facts([
+        ("part_number", part("BR201").as_str()),
+        ("name", "Brake"),
+        ("lot", "LOT-2026-SEASON-A-000417-B"),
+    ]);
+    let error = compose(&layout(LabelKind::Lot), &facts, &text_width).expect_err("too wide");
+    assert_snapshot!(error.to_string(), @"the bar code of '1TLOT-2026-SEASON-A-000417-B' does not fit the label 'lot': it needs 88 mm with modules of 0.25 mm and quiet zones, and has 58 mm");
+}
+
+#[test]
+fn a_layout_that_runs_off_its_label_is_refused() {
+    let text = "name = 'x'\nwidth_mm = 30.5\nheight_mm = 10\n[[field]]\nkind = 'box'\n\
+                x_mm = 20\ny_mm = 1\nwidth_mm = 10.501\nheight_mm = 1\n";
+    let error = text.parse::<Layout>().expect_err("too wide");
+    let wanted = "on the layout 'x', field 1 reaches past the 30.5 mm by 10 mm label";
+    assert_eq!(error.to_string(), wanted);
+    let unknown = text.replace("y_mm", "y_cm").parse::<Layout>();
+    assert!(matches!(unknown, Err(LayoutError::Text(_))));
+    assert_eq!("box".parse::<LabelKind>(), Err(LayoutError::Kind("box".to_owned())));
+}
+
+#[test]
+fn every_label_is_read_back() {
+    fn check(kind: LabelKind, facts: &Facts<'_>, wanted: &[&str]) {
+        let pdf = labels(&layout(kind), std::slice::from_ref(facts), Media::Roll).expect("a PDF");
+        assert!(pdf.len() < 60_000, "{kind}: {} bytes", pdf.len());
+        let seen = look(&format!("label-{kind}"), &pdf);
+        assert_eq!(texts(&seen), [wanted], "{kind}");
+    }
+    let fork = part("FK110");
+    check(LabelKind::Part, &bolt(), &[part("FS102").as_str()]);
+    let bin = facts([("bin", "B-03-2U"), ("contents", "Pinch bolt, stem, M6×14")]);
+    check(LabelKind::Bin, &bin, &["B-03-2U"]);
+    let lot = facts([
+        ("part_number", fork.as_str()),
+        ("name", "Thread locker, medium strength"),
+        ("lot", "A7731-26"),
+        ("use_by", "2027-06-30"),
+    ]);
+    check(LabelKind::Lot, &lot, &["1TA7731-26"]);
+    let serial = facts([
+        ("part_number", fork.as_str()),
+        ("name", "Fork, air, 120 mm, tapered steerer"),
+        ("variant", "980 mm"),
+        ("serial", "F26-004417"),
+    ]);
+    check(LabelKind::Serial, &serial, &["SF26-004417"]);
+    let link = "https://skarnholt.example/b/KT004127C/9f3ka7q2";
+    check(LabelKind::Carton, &carton(), &["CN0041271C", "KT004127C", link]);
+}
+
+#[test]
+fn a_sheet_starts_at_the_first_free_label() {
+    let kind = layout(LabelKind::Part);
+    let bolts = vec![bolt(); 12];
+    let media = Media::A4 { columns: 3, rows: 7, start: 15 };
+    let seen = look("label-sheet", &labels(&kind, &bolts, media).expect("a PDF"));
+    let counts: Vec<usize> = seen.symbols.iter().map(Vec::len).collect();
+    assert_eq!(counts, [7, 5]);
+
+    let wrong = |columns, rows, start| {
+        let media = Media::A4 { columns, rows, start };
+        labels(&kind, &bolts, media).expect_err("no such sheet").to_string()
+    };
+    let grid = "4 by 7 labels of this size do not fit an A4 sheet: it holds at most 3 by 7";
+    assert_eq!(wrong(4, 7, 1), grid);
+    assert_eq!(wrong(3, 7, 22), "the sheet has labels 1 to 21, so printing cannot start at 22");
+    assert_eq!(labels(&kind, &[], Media::Roll), Err(PaperError::Nothing));
+}
+
+#[test]
+fn a_character_without_a_glyph_is_named() {
+    assert_eq!(missing_glyphs("Żółć, Ελλάδα, Київ, M6×14 — 3″"), []);
+    assert_eq!(missing_glyphs("中 李 中 שלום"), ['ו', 'ל', 'ם', 'ש', '中', '李']);
+    let mut facts = carton();
+    facts.insert("rider", "李小龍 (Lǐ)".to_owned());
+    let pdf = labels(&layout(LabelKind::Carton), &[facts], Media::Roll).expect("a PDF");
+    let seen = look("label-missing-glyph", &pdf);
+    assert_eq!(seen.symbols.len(), 2, "the label, and the note");
+    assert!(seen.words.contains("not printable: U+5C0F, U+674E, U+9F8D"), "{}", seen.words);
+    assert!(seen.words.contains("(Lǐ)"));
+}
+
+#[test]
+fn a_packing_list_is_read_back() {
+    let list = ski_bike(
+        "Wojciech Brzęczyszczykiewicz-Łękołodzki and Þorgerður Sigríður Ásgeirsdóttir, ski club of the upper valley",
+    );
+    let pdf = packing_list(&list).expect("a PDF");
+    assert!(pdf.len() < 80_000, "{} bytes", pdf.len());
+    let seen = look("packing-list", &pdf);
+    let link = "https://skarnholt.example/b/KT004127C/9f3ka7q2";
+    assert_eq!(texts(&seen)[0], ["CN0041271C", "KT004127C", link]);
+    assert!(texts(&seen)[1..].iter().all(Vec::is_empty));
+    for words in [
+        "Shipped short",
+        "Step 5: 2 × Pinch bolt, stem, zinc-nickel, with patch M6×14",
+        "Reason: supplier's pack held 80 instead of 100",
+        "Step 5 lacks: 2 × Pinch bolt",
+        "in another carton of this kit",
+        "lift operator's decision",
+        "13.10 kg",
+        "page 1 of 2",
+        "page 2 of 2",
+    ] {
+        assert!(seen.words.contains(words), "'{words}' is not on the list:\n{}", seen.words);
+    }
+}
+
+#[test]
+fn a_packing_list_of_any_length_breaks_over_pages() {
+    let mut list = ski_bike("李小龍");
+    let serials = (0..400).map(|it| format!("serial SK26-{it:05}")).collect();
+    list.steps[1].lines[0].identity = serials;
+    for step in 2..8 {
+        list.steps[step].lines[0].short = list.steps[4].lines[1].short.clone();
+    }
+    for number in 11..40 {
+        let bolts = (0..6).map(|it| line("FS102", &format!("Bolt {it}"), "M6×14", 4)).collect();
+        list.steps.push(step(number, &format!("Further step {number}"), None, bolts));
+    }
+    let seen = look("packing-list-long", &packing_list(&list).expect("a PDF"));
+    let pages = seen.symbols.len();
+    assert!(seen.words.contains(&format!("page {pages} of {pages}")));
+    assert!(seen.words.contains("Step 2: Frame on the stand (continued)"));
+    assert!(seen.words.contains("not printable: U+5C0F, U+674E, U+9F8D"));
+    for serial in 0..400 {
+        assert!(seen.words.contains(&format!("SK26-{serial:05}")), "serial {serial} is lost");
+    }
+}
+
+#[test]
+fn a_pick_list_is_read_back() {
+    let list = walk();
+    let seen = look("pick-list", &pick_list(&list).expect("a PDF"));
+    let mut found: Vec<&str> = texts(&seen).into_iter().flatten().collect();
+    found.sort_unstable();
+    let mut wanted: Vec<&str> = vec![&list.number];
+    for stop in &list.stops {
+        wanted.extend([stop.bin.as_str(), stop.part_number.as_str()]);
+    }
+    wanted.sort_unstable();
+    assert_eq!(found, wanted);
+    for words in ["stop 9 of 9", "Scan each serial number.", "from lot 26-117", "Pieces: 200"] {
+        assert!(seen.words.contains(words), "'{words}' is not on the list:\n{}", seen.words);
+    }
+    let wrong = PickList { number: "№ 4".to_owned(), ..list };
+    assert!(matches!(pick_list(&wrong), Err(PaperError::Code128(_))));
+}
