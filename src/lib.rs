@@ -4,3 +4,4 @@ pub mod domain;
 pub mod exchange;
 pub mod paper;
 pub mod units;
+pub mod web;
