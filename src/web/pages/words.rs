@@ -62,28 +62,25 @@ pub fn count_of<T>(list: &[T], one: &str, many: &str) -> String {
     count(Quantity::new(length), one, many)
 }
 
-/// Returns the sentence about a line of a delivery: what is open, over or damaged.
+/// Returns what a line of a delivery has over, short or damaged.
 ///
 /// ```
 /// use kitwright::units::Quantity;
 /// use kitwright::web::pages::words::delivered;
 /// let q = Quantity::new;
-/// assert_eq!(delivered(q(1000), q(800), q(0)), "200 short of the 1000 ordered");
-/// assert_eq!(delivered(q(40), q(41), q(2)), "1 over the 40 ordered; 2 more arrived damaged");
+/// assert_eq!(delivered(q(1000), q(800), q(0)), "200 short");
+/// assert_eq!(delivered(q(40), q(41), q(2)), "1 over, 2 more arrived damaged");
 /// ```
 pub fn delivered(ordered: Quantity, received: Quantity, damaged: Quantity) -> String {
     let gap = ordered.less(received);
-    let mut words = if received == Quantity::ZERO {
-        format!("nothing has arrived of the {ordered} ordered")
-    } else if gap == Quantity::ZERO {
-        format!("all {ordered} arrived")
+    let words = if gap == Quantity::ZERO {
+        "all here".to_owned()
+    } else if received == Quantity::ZERO {
+        "nothing has arrived".to_owned()
     } else if gap.is_some() {
-        format!("{gap} short of the {ordered} ordered")
+        format!("{gap} short")
     } else {
-        format!("{} over the {ordered} ordered", received.less(ordered))
+        format!("{} over", received.less(ordered))
     };
-    if damaged.is_some() {
-        words.push_str(&format!("; {damaged} more arrived damaged"));
-    }
-    words
+    if damaged.is_some() { format!("{words}, {damaged} more arrived damaged") } else { words }
 }
