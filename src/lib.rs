@@ -7,3 +7,4 @@ pub mod exchange;
 pub mod paper;
 pub mod store;
 pub mod units;
+pub mod web;

@@ -1,0 +1,3 @@
+//! What a browser sees: pages, their stylesheet and the scanner script.
+
+pub mod pages;

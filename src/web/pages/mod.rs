@@ -1,0 +1,25 @@
+//! The pages, each a plain view struct over a template that is checked when it is built.
+//!
+//! A handler fills the struct from rows and renders it; a template decides nothing but layout.
+
+pub mod error;
+pub mod goods_in;
+pub mod import;
+pub mod labels;
+pub mod orders;
+pub mod packing;
+pub mod parts;
+pub mod people;
+pub mod picking;
+pub mod reorder;
+pub mod rider;
+pub mod sign_in;
+pub mod strip;
+pub mod today;
+pub mod words;
+
+mod frame;
+#[cfg(test)]
+mod samples;
+
+pub use frame::{Answer, Choice, Frame, MenuItem, Outcome, Task};

@@ -1,0 +1,280 @@
+//! Orders, reordering, and the pages of whoever runs the shop.
+
+use super::super::*;
+use super::*;
+
+fn orders_held() -> Vec<today::HeldOrder> {
+    let head = "Bag HEAD-30 ×1 (stops the build), next delivery Fri 27 Nov on PO-2031";
+    let frame = "Frame L red ×1 (stops the build), nothing on order";
+    let card =
+        "Owner manual, German ×1 (must not leave without), next delivery Mon 30 Nov on PO-2034";
+    let held = |order, words: &[&str]| today::HeldOrder { order, held_by: text(words) };
+    vec![
+        held(
+            order(
+                "SO-1003",
+                "Ansa Brekke",
+                24,
+                "T12, S, black, skis 95",
+                strip_of(3, &[4, 6], &[]),
+            ),
+            &[head],
+        ),
+        held(
+            order("SO-1006", "Torvin Hald", 27, "T12, M, black, skis 105", strip_of(0, &[4], &[])),
+            &[head, card],
+        ),
+        held(
+            order("SO-1012", "Sunniva Lund", 30, "T15, L, red, skis 105", strip_of(0, &[2], &[])),
+            &[frame],
+        ),
+    ]
+}
+
+#[test]
+fn today() {
+    let ready =
+        order("SO-1001", "Ylva Sandmo", 25, "T15, M, green, skis 105", strip_of(18, &[], &[]));
+    let bench =
+        order("SO-1002", "Eirik Dahl", 25, "T15, M, green, skis 105", strip_of(9, &[], &[]));
+    let dealer =
+        order("SO-1009", "Lumi Ski House", 28, "12 kits of 4 builds", strip_of(0, &[], &[]));
+    let leaving = |order, stands: &str, href: &str, words: &str| today::LeavingOrder {
+        order,
+        stands: stands.into(),
+        next_href: href.into(),
+        next_words: words.into(),
+    };
+    let page = today::TodayPage {
+        frame: frame(Task::Today),
+        date: day(25),
+        leaving: vec![
+            leaving(ready, "packed, waits for the carrier", "/packing/KT004127C", "Hand over"),
+            leaving(bench, "on the bench", "/packing/KT004128A", "Pack"),
+            leaving(dealer, "ready to pick", "/picking", "Pick"),
+        ],
+        held: orders_held(),
+        worst: Some("Bag HEAD-30: one more lets 1 order leave, two more let 2. Nothing else holds back more than one.".into()),
+    };
+    check(
+        "today",
+        &page,
+        &["3 orders can leave, 3 held back", "next delivery Fri 27 Nov on PO-2031"],
+    );
+}
+
+#[test]
+fn orders() {
+    let held = orders_held().into_iter().map(|it| orders::ListedOrder {
+        order: it.order,
+        stands: "waits for parts".into(),
+        alerts: q(1),
+    });
+    let page = orders::OrdersPage {
+        frame: frame(Task::Orders),
+        query: String::new(),
+        orders: held.collect(),
+        more_href: Some("/orders?after=SO-1012".into()),
+    };
+    check("orders", &page, &["SO-1012", "1 part<", "More orders"]);
+}
+
+#[test]
+fn one_order() {
+    let stage = |words, reached| orders::Stage { words, reached };
+    let alert = orders::Alert {
+        step: 4,
+        step_title: "Lower bearing on fork".into(),
+        part_number: "HB102T".into(),
+        name: "Pre-bagged set".into(),
+        variant: "HEAD-30".into(),
+        missing: q(1),
+        class: "stops the build".into(),
+        covered_by: Some("PO-2031".into()),
+        cover: "Fri 27 Nov, 40 of 40 still free, on".into(),
+    };
+    let kit = orders::OrderedKit {
+        number: "KT004129X".into(),
+        build: "Tarvet T12".into(),
+        options: vec![
+            orders::Fact::new("Frame size", "S"),
+            orders::Fact::new("Colour", "black"),
+            orders::Fact::new("Skis", "95 cm"),
+            orders::Fact::new("Papers", "English"),
+        ],
+        strip: strip_of(3, &[4, 6], &["Step 4 and 6: bag HEAD-30, 1 missing"]),
+        stages: vec![
+            stage("ordered", Some(at(19, 9, 12))),
+            stage("parts held", None),
+            stage("picked", None),
+            stage("packed", None),
+            stage("handed over", None),
+            stage("verified", None),
+        ],
+        alerts: vec![alert],
+    };
+    let page = orders::OrderPage {
+        frame: frame(Task::Orders),
+        number: "SO-1003".into(),
+        rider: "Ansa Brekke".into(),
+        promised: day(24),
+        late: true,
+        stands: "waits for parts".into(),
+        kits: vec![kit],
+        reports: vec![orders::ReceiverReport {
+            at: at(25, 18, 40),
+            kit: "KT004101R".into(),
+            words: "Step 8: 1 nut M10 missing. “Bag was closed.”".into(),
+            reply: "Replacement RP-0007 leaves today.".into(),
+        }],
+        actions: vec![orders::OrderAction {
+            verb: "allocate",
+            words: "Hold parts again".into(),
+            explains: "Looks for free pieces, for this order first.".into(),
+        }],
+    };
+    check(
+        "order",
+        &page,
+        &["HEAD-30", "stops the build", "/orders/SO-1003/allocate", "Replacement"],
+    );
+}
+
+#[test]
+fn import_with_faults() {
+    let fault = |line, column: &str, message: &str| import::ImportFault {
+        line,
+        column: column.into(),
+        message: message.into(),
+    };
+    let page = import::ImportPage {
+        frame: frame(Task::Import),
+        kinds: vec![
+            Choice::new("parts", "Parts").chosen(),
+            Choice::new("suppliers", "Suppliers"),
+            Choice::new("bins", "Bins"),
+            Choice::new("stock", "Stock counts"),
+            Choice::new("kits", "Kits and steps"),
+            Choice::new("orders", "Orders"),
+            Choice::new("purchase-orders", "Purchase orders"),
+        ],
+        report: Some(import::ImportReport {
+            file: "parts-november.csv".into(),
+            kind: "parts".into(),
+            lines: q(161),
+            words: "Nothing was imported: 2 lines have faults.".into(),
+            faults: vec![
+                fault(14, "mass_g", "“39,5” is not a number of grams. Write 39.5."),
+                fault(
+                    88,
+                    "part_number",
+                    "MT108S fails its check character. MT108R is the nearest that passes.",
+                ),
+            ],
+        }),
+    };
+    check("import", &page, &["Check only", "2 faults to mend", "MT108R"]);
+}
+
+#[test]
+fn reorder_page() {
+    let row = |number: &str, name: &str, variant: &str, counts: [i64; 5], because: &str| {
+        reorder::ReorderRow {
+            part_number: number.into(),
+            name: name.into(),
+            variant: variant.into(),
+            on_hand: q(counts[0]),
+            needed: q(counts[1]),
+            on_order: q(counts[2]),
+            point: q(counts[3]),
+            suggested: q(counts[4]),
+            because: because.into(),
+        }
+    };
+    let page = reorder::ReorderPage {
+        frame: frame(Task::Reorder),
+        suppliers: vec![
+            reorder::SupplierNeeds {
+                supplier: "Trennick Fasteners".into(),
+                terms: "21 ± 6 days · least order $500".into(),
+                parts: vec![
+                    row(
+                        "MT108R",
+                        "Pinch bolt",
+                        "M6×25",
+                        [1436, 48, 0, 1438, 5000],
+                        "35.4 a day for 21 ± 6 days needs 1438 at 99.9 %. 5000 costs 0.12 each instead of 0.17 and lasts 1.0 year.",
+                    ),
+                    row(
+                        "SK1074",
+                        "Ski bolt",
+                        "M6×14",
+                        [2844, 96, 0, 2876, 5000],
+                        "70.8 a day for 21 ± 6 days needs 2876 at 99.9 %.",
+                    ),
+                ],
+            },
+            reorder::SupplierNeeds {
+                supplier: "Aldersey Bearing".into(),
+                terms: "35 ± 7 days".into(),
+                parts: vec![row(
+                    "HS105A",
+                    "Bearing, lower",
+                    "30",
+                    [1, 9, 0, 120, 200],
+                    "8 orders wait for it. One pack is 50, the least order 200.",
+                )],
+            },
+        ],
+    };
+    check("reorder", &page, &["Make purchase orders", "1438", "quantity-MT108R"]);
+}
+
+#[test]
+fn labels_and_people() {
+    let page = labels::LabelsPage {
+        frame: frame(Task::Labels),
+        kinds: vec![
+            Choice::new("part", "Part").chosen(),
+            Choice::new("bin", "Bin"),
+            Choice::new("bag", "Bag"),
+            Choice::new("carton", "Carton"),
+            Choice::new("tote", "Tote"),
+        ],
+        of: "MT108R\nSK1074".into(),
+        copies: q(2),
+        papers: vec![
+            Choice::new("roll-60x40", "Roll, 60 × 40 mm").chosen(),
+            Choice::new("roll-100x150", "Roll, 100 × 150 mm"),
+            Choice::new("sheet-a4-24", "Sheet A4, 24 labels"),
+        ],
+    };
+    check("labels", &page, &["Make the PDF", "MT108R\nSK1074"]);
+    let person = |name: &str, called: &str, role: &str, active| people::Person {
+        name: name.into(),
+        called: called.into(),
+        role: role.into(),
+        active,
+    };
+    let page = people::PeoplePage {
+        frame: frame(Task::People),
+        people: vec![
+            person("runa", "Runa Tveit", "owner", true),
+            person("odd", "Odd Fjeld", "picker and packer", true),
+            person("mona", "Mona Aas", "goods in", false),
+        ],
+        roles: vec![
+            Choice::new("picker", "Picker and packer").chosen(),
+            Choice::new("buyer", "Reorder desk"),
+        ],
+        devices: vec![people::Device {
+            id: 3,
+            name: "Scanner at bench 1".into(),
+            may: "pick and pack".into(),
+            last_heard: Some(at(25, 9, 1)),
+            active: true,
+        }],
+        new_token: Some("kw_7Q2F-demonstration-only".into()),
+    };
+    check("people", &page, &["Odd Fjeld", "shown this once", "/people/mona/enable"]);
+}

@@ -1,0 +1,157 @@
+//! Parts and deliveries.
+
+use super::super::*;
+use super::*;
+
+fn part_row(
+    number: &str,
+    name: &str,
+    variant: &str,
+    hand: i64,
+    held: i64,
+    bin: &str,
+) -> parts::PartRow {
+    parts::PartRow {
+        number: number.into(),
+        name: name.into(),
+        variant: variant.into(),
+        on_hand: q(hand),
+        reserved: q(held),
+        bin: bin.into(),
+    }
+}
+
+#[test]
+fn parts_and_one_part() {
+    let page = parts::PartsPage {
+        frame: frame(Task::Parts),
+        query: "ski bolt".into(),
+        parts: vec![
+            part_row("SK1082", "Ski bolt", "M6×12", 212, 0, "H-01-3K"),
+            part_row("SK1074", "Ski bolt", "M6×14", 2_944, 96, "H-04-27"),
+            part_row("SK109Z", "Ski bolt", "M6×16", 180, 0, "H-09-1C"),
+            part_row("LE101J", "Leash", "", 310, 24, "B-12-2M"),
+        ],
+        more_href: None,
+    };
+    check("parts", &page, &["M6×14", "2848", "H-04-27"]);
+    let page = parts::PartPage {
+        frame: frame(Task::Parts),
+        part: part_row("MT108R", "Pinch bolt", "M6×25", 1_436, 48, "H-02-1T"),
+        on_order: q(5000),
+        facts: vec![
+            orders::Fact::new("Spec", "cap, hex 5, class 10.9, zinc-nickel, patch"),
+            orders::Fact::new("Supplier", "Trennick Fasteners, 21 ± 6 days"),
+            orders::Fact::new("Mass", "7.9 g ± 0.05 g"),
+            orders::Fact::new("Step", "13, Slip joint"),
+            orders::Fact::new("If missing", "stops the ride"),
+            orders::Fact::new("Reorder at", "1438"),
+        ],
+        balances: vec![
+            parts::BalanceRow {
+                place: "H-02-1T".into(),
+                lot: "7731".into(),
+                use_by: None,
+                quantity: q(436),
+            },
+            parts::BalanceRow {
+                place: "H-02-2R".into(),
+                lot: "7902".into(),
+                use_by: Some(Day(date(12, 31))),
+                quantity: q(1000),
+            },
+        ],
+        movements: vec![
+            movement(9121, 16, "H-02-1T", "Bench 2", "list 311", true, ""),
+            movement(9077, 4, "H-02-1T", "Bench 1", "list 309", false, "reversed by movement 9080"),
+        ],
+    };
+    check("part", &page, &["M6×25", "1388", "Reverse", "reversed by movement 9080"]);
+}
+
+fn movement(
+    id: i64,
+    pieces: i64,
+    from: &str,
+    to: &str,
+    document: &str,
+    reversible: bool,
+    note: &str,
+) -> parts::MovementRow {
+    parts::MovementRow {
+        id,
+        at: at(24, 10, 31),
+        quantity: q(pieces),
+        from: from.into(),
+        to: to.into(),
+        lot: "7731".into(),
+        person: "Odd Fjeld".into(),
+        document: document.into(),
+        reversible,
+        note: note.into(),
+    }
+}
+
+#[test]
+fn goods_in_pages() {
+    let due =
+        |number: &str, supplier: &str, due: u32, words: &str, waits: &str| goods_in::DueOrder {
+            number: number.into(),
+            supplier: supplier.into(),
+            due: day(due),
+            late: due < 25,
+            words: words.into(),
+            waited_for: waits.into(),
+        };
+    let page = goods_in::GoodsInPage {
+        frame: frame(Task::GoodsIn),
+        due: vec![
+            due("PO-2028", "Quennick Frameworks", 23, "30 frames L red, nothing yet", "SO-1012"),
+            due(
+                "PO-2031",
+                "Aldersey Bearing",
+                27,
+                "40 of 240 pieces here, 2 lines open",
+                "SO-1003 and SO-1006",
+            ),
+            due("PO-2034", "Brimlow Print", 30, "100 manuals, nothing yet", ""),
+        ],
+    };
+    check("goods_in", &page, &["Aldersey Bearing", "late", "nobody"]);
+    let line = |id, number: &str, name: &str, variant: &str, counts: [i64; 3], track| {
+        goods_in::ReceiveLine {
+            id,
+            part_number: number.into(),
+            name: name.into(),
+            variant: variant.into(),
+            supplier_item: "TF-60614".into(),
+            pack: "packs of 100".into(),
+            ordered: q(counts[0]),
+            received: q(counts[1]),
+            damaged: q(counts[2]),
+            track,
+        }
+    };
+    let page = goods_in::ReceivePage {
+        frame: Frame {
+            answer: Some(Answer::done("800 ski bolts M6×14 booked in, lot 7810.")),
+            ..frame(Task::GoodsIn)
+        },
+        number: "PO-2030".into(),
+        supplier: "Trennick Fasteners".into(),
+        due: day(24),
+        lines: vec![
+            line(1, "SK1074", "Ski bolt", "M6×14", [1000, 800, 0], goods_in::Track::Lot),
+            line(
+                2,
+                "CO102I",
+                "Threadlocker medium",
+                "1 ml",
+                [200, 0, 0],
+                goods_in::Track::LotAndUseBy,
+            ),
+            line(3, "FK102N", "Fork, uncut", "T15", [40, 41, 2], goods_in::Track::Serial),
+        ],
+    };
+    check("receive", &page, &["200 short", "1 over, 2 more arrived damaged", "Use by", "serials"]);
+}
