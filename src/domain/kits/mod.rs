@@ -5,6 +5,8 @@ mod bom;
 mod contents;
 mod error;
 mod resolve;
+#[cfg(test)]
+mod tests;
 
 pub use bom::{Bom, BomItem, BomLine, Choice, OptionDef, Step};
 pub use contents::{contents, explode_to_parts};
