@@ -181,8 +181,9 @@ impl Table {
 fn line_of(record: &::csv::StringRecord, text: &str) -> u64 {
     let Some(position) = record.position() else { return 1 };
     let start = usize::try_from(position.byte()).unwrap_or(usize::MAX);
-    let ends = text.bytes().skip(start).take_while(|byte| matches!(byte, b'\r' | b'\n'));
-    ends.filter(|byte| *byte == b'\n').fold(position.line(), |line, _| line + 1)
+    let rest = text.as_bytes().get(start..).unwrap_or_default();
+    let ends = rest.iter().take_while(|byte| matches!(byte, b'\r' | b'\n'));
+    ends.filter(|byte| **byte == b'\n').fold(position.line(), |line, _| line + 1)
 }
 
 /// Returns the file's text; bytes that are not UTF-8 are reported by line and replaced. Nothing
