@@ -4,6 +4,7 @@ pub mod clock;
 pub mod domain;
 pub mod error;
 pub mod exchange;
+pub mod ops;
 pub mod paper;
 pub mod store;
 pub mod units;

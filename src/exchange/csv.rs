@@ -92,8 +92,8 @@ impl Table {
         further: Further,
         faults: &mut Faults,
     ) -> Self {
-        let text = decode(bytes, faults);
         let mut table = Self { places: BTreeMap::new(), further: Vec::new(), rows: Vec::new() };
+        let Some(text) = decode(bytes, faults) else { return table };
         let mut lines = ::csv::ReaderBuilder::new()
             .has_headers(false)
             .flexible(true)
@@ -106,9 +106,10 @@ impl Table {
             faults.add(1, "", format!("the file is empty: its first line should be {wanted}"));
             return table;
         };
-        table.take_heading(&heading, columns, further, faults);
+        let line = line_of(&heading, &text);
+        table.take_heading(&heading, line, columns, further, faults);
         for record in records {
-            table.take_row(&record, heading.len(), faults);
+            table.take_row(&record, line_of(&record, &text), heading.len(), faults);
         }
         table
     }
@@ -116,11 +117,11 @@ impl Table {
     fn take_heading(
         &mut self,
         heading: &::csv::StringRecord,
+        line: u64,
         columns: &[&'static str],
         further: Further,
         faults: &mut Faults,
     ) {
-        let line = heading.position().map_or(1, ::csv::Position::line);
         for (place, name) in heading.iter().enumerate() {
             let name = name.trim();
             let known = columns.iter().find(|it| it.eq_ignore_ascii_case(name));
@@ -145,8 +146,13 @@ impl Table {
         }
     }
 
-    fn take_row(&mut self, record: &::csv::StringRecord, width: usize, faults: &mut Faults) {
-        let line = record.position().map_or(0, ::csv::Position::line);
+    fn take_row(
+        &mut self,
+        record: &::csv::StringRecord,
+        line: u64,
+        width: usize,
+        faults: &mut Faults,
+    ) {
         let cells: Vec<String> = record.iter().map(|cell| cell.trim().to_owned()).collect();
         if cells.iter().all(String::is_empty) {
             return;
@@ -169,11 +175,23 @@ impl Table {
     }
 }
 
-/// Returns the file's text; bytes that are not UTF-8 are reported by line and replaced.
-fn decode<'a>(bytes: &'a [u8], faults: &mut Faults) -> Cow<'a, str> {
+/// Returns the line that a record begins on.
+///
+/// The position that the record carries lies before any empty lines that were passed over.
+fn line_of(record: &::csv::StringRecord, text: &str) -> u64 {
+    let Some(position) = record.position() else { return 1 };
+    let start = usize::try_from(position.byte()).unwrap_or(usize::MAX);
+    let rest = text.as_bytes().get(start..).unwrap_or_default();
+    let ends = rest.iter().take_while(|byte| matches!(byte, b'\r' | b'\n'));
+    ends.filter(|byte| **byte == b'\n').fold(position.line(), |line, _| line + 1)
+}
+
+/// Returns the file's text; bytes that are not UTF-8 are reported by line and replaced. Nothing
+/// comes back from a file in another encoding altogether.
+fn decode<'a>(bytes: &'a [u8], faults: &mut Faults) -> Option<Cow<'a, str>> {
     if bytes.starts_with(&[0xFF, 0xFE]) || bytes.starts_with(&[0xFE, 0xFF]) {
         faults.add(1, "", "the file is in UTF-16: save it again as CSV in UTF-8");
-        return Cow::Borrowed("");
+        return None;
     }
     let bytes = bytes.strip_prefix(&[0xEF, 0xBB, 0xBF]).unwrap_or(bytes);
     for (line, part) in (1..).zip(bytes.split(|byte| *byte == b'\n')) {
@@ -185,7 +203,7 @@ fn decode<'a>(bytes: &'a [u8], faults: &mut Faults) -> Cow<'a, str> {
             faults.add(line, "", message);
         }
     }
-    String::from_utf8_lossy(bytes)
+    Some(String::from_utf8_lossy(bytes))
 }
 
 /// Returns the separator that the first line with text uses outside of quotes.

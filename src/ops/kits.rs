@@ -4,40 +4,85 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use crate::domain::kits::{Bom, contents};
+use crate::domain::kits::Bom;
+use crate::domain::packing::{StripLine, StripPart};
 use crate::error::Error;
+use crate::store::orders::KitLineRow;
 use crate::store::{Conn, catalog, kits};
 use crate::units::Quantity;
 
 use super::words;
 
-/// By part number of a bag: its parts in words, each with its number.
-pub type Contents = BTreeMap<String, Vec<(String, Quantity)>>;
+/// A part that a bag or another stocked sub-kit holds.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, utoipa::ToSchema)]
+pub struct ContentView {
+    /// The part number.
+    pub part_number: String,
+    /// The part in words.
+    pub part: String,
+    /// How many one piece of the sub-kit holds.
+    pub quantity: Quantity,
+    /// The rider's step that needs it; 0 where it was put together here.
+    pub step: u32,
+}
 
-/// Loads what each stocked sub-kit holds, in words.
+/// By part number of a stocked sub-kit: what it holds.
+pub type Contents = BTreeMap<String, Vec<ContentView>>;
+
+/// Loads what each stocked sub-kit holds.
 ///
 /// # Errors
 ///
 /// [`Error::Database`].
-pub fn contents_words(conn: &mut Conn) -> Result<Contents, Error> {
-    let boms = kits::all_boms(conn)?;
+pub fn contents(conn: &mut Conn) -> Result<Contents, Error> {
     let names: BTreeMap<String, String> = catalog::variants(conn)?
         .into_iter()
         .map(|it| (it.part_number, words::part(&it.part, &it.variant)))
         .collect();
-    let made = boms.values().filter_map(|bom| bom.makes.as_ref());
-    Ok(made
-        .map(|number| {
-            let held = contents(&boms, number)
-                .into_iter()
-                .map(|(part, quantity)| {
-                    let name = names.get(part.as_str()).cloned();
-                    (name.unwrap_or_else(|| part.to_string()), quantity)
-                })
-                .collect();
-            (number.to_string(), held)
+    let boms = kits::all_boms(conn)?;
+    let made = boms.values().filter_map(|bom| bom.makes.as_ref().map(|it| (it, bom)));
+    Ok(made.map(|(number, bom)| (number.to_string(), held(bom, &names))).collect())
+}
+
+fn held(bom: &Bom, names: &BTreeMap<String, String>) -> Vec<ContentView> {
+    bom.lines
+        .iter()
+        .map(|line| {
+            let part_number = line.item.to_string();
+            let part = names.get(&part_number).cloned().unwrap_or_else(|| part_number.clone());
+            ContentView { part_number, part, quantity: line.quantity, step: line.step }
         })
-        .collect())
+        .collect()
+}
+
+/// Returns what the rider takes out of a bag, step by step; nothing for a sub-kit put together here.
+pub(super) fn from_bag<'a>(contents: &'a Contents, part_number: &str) -> Vec<&'a ContentView> {
+    let held = contents.get(part_number).map(Vec::as_slice).unwrap_or_default();
+    held.iter().filter(|it| it.step != 0).collect()
+}
+
+/// Returns what the strip counts of a kit line: the line itself, or what its bag holds.
+pub(super) fn strip_lines(
+    line: &KitLineRow,
+    done: Quantity,
+    missing: Quantity,
+    contents: &Contents,
+) -> Result<Vec<StripLine>, Error> {
+    let held = from_bag(contents, &line.part_number);
+    let as_part = if held.is_empty() { StripPart::Loose } else { StripPart::Bag };
+    let part = words::line_part(line);
+    let step = words::small(line.step)?;
+    let mut lines =
+        vec![StripLine { as_part, step, part, quantity: line.quantity, done, missing }];
+    lines.extend(held.into_iter().map(|it| StripLine {
+        as_part: StripPart::InBag,
+        step: it.step,
+        part: it.part.clone(),
+        quantity: it.quantity.times(line.quantity),
+        done: it.quantity.times(done),
+        missing: it.quantity.times(missing),
+    }));
+    Ok(lines)
 }
 
 /// A bill of materials, as the API shows it.

@@ -13,6 +13,7 @@ use crate::store::orders::{KitLineRow, KitRow, OrderRow};
 use crate::store::{Conn, Tx, kits, orders, picking, stock, verification};
 use crate::units::Quantity;
 
+use super::kits::{Contents, contents, strip_lines};
 use super::shortages::{self, Alert};
 use super::words;
 
@@ -224,6 +225,7 @@ struct Page {
     reports: BTreeMap<KitLineId, verification::ReportRow>,
     steps: BTreeMap<i64, Vec<crate::domain::kits::Step>>,
     pick_lists: BTreeMap<KitId, String>,
+    contents: Contents,
 }
 
 fn views(
@@ -254,6 +256,7 @@ fn page(conn: &mut Conn, kits: &[KitRow]) -> Result<Page, Error> {
         reports: BTreeMap::new(),
         steps: BTreeMap::new(),
         pick_lists: picking::lists_of_kits(conn)?.into_iter().collect(),
+        contents: contents(conn)?,
     };
     for line in orders::lines_of(conn, &ids)? {
         page.lines.entry(line.kit).or_default().push(line);
@@ -313,45 +316,30 @@ fn kit_view(page: &Page, kit: &KitRow, alerts: &[Alert]) -> Result<KitView, Erro
         pick_list: page.pick_lists.get(&kit.id).cloned(),
         despatched_at: kit.despatched_at,
         receiver: receiver_words(page, lines),
-        strip: strip(steps, &strip_lines(page, kit, lines, alerts)?).into(),
+        strip: strip(steps, &counted(page, kit, lines, alerts)?).into(),
         pieces: lines.iter().map(|it| it.quantity).sum(),
         picked: lines.iter().map(|it| it.picked).sum(),
         packed: lines.iter().map(|it| it.packed).sum(),
     })
 }
 
-fn strip_lines(
+/// Returns what a kit's strip counts: pieces packed, or confirmed by the receiver once it has left.
+fn counted(
     page: &Page,
     kit: &KitRow,
     lines: &[KitLineRow],
     alerts: &[Alert],
 ) -> Result<Vec<StripLine>, Error> {
     let left = kit.state == "despatched";
-    lines
-        .iter()
-        .map(|line| {
-            let step = words::small(line.step)?;
-            let confirmed = page.reports.get(&line.id).is_some_and(|it| it.outcome == "here");
-            let missing = alerts
-                .iter()
-                .filter(|it| it.kit == kit.number && it.step == step)
-                .filter(|it| it.part_number == line.part_number)
-                .map(|it| it.quantity)
-                .sum::<Quantity>()
-                .min(line.quantity);
-            Ok(StripLine {
-                step,
-                part: words::line_part(line),
-                quantity: line.quantity,
-                done: match (left, confirmed) {
-                    (true, true) => line.packed,
-                    (true, false) => Quantity::ZERO,
-                    (false, _) => line.packed,
-                },
-                missing,
-            })
-        })
-        .collect()
+    let mut counted = Vec::new();
+    for line in lines {
+        let of_line = |it: &&Alert| it.kit == kit.number && it.line == line.number;
+        let missing: Quantity = alerts.iter().filter(of_line).map(|it| it.quantity).sum();
+        let confirmed = page.reports.get(&line.id).is_some_and(|it| it.outcome == "here");
+        let done = if left && !confirmed { Quantity::ZERO } else { line.packed };
+        counted.extend(strip_lines(line, done, missing.min(line.quantity), &page.contents)?);
+    }
+    Ok(counted)
 }
 
 fn receiver_words(page: &Page, lines: &[KitLineRow]) -> String {

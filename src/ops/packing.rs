@@ -17,7 +17,7 @@ use crate::store::stock::Cause;
 use crate::store::{Conn, Tx, catalog, kits, orders, packing, stock};
 use crate::units::{Mass, Quantity};
 
-use super::kits::contents_words;
+use super::kits::{ContentView, Contents, contents, strip_lines};
 use super::once::{RequestKey, once};
 use super::orders::{KitView, StripView};
 use super::picking::build_words;
@@ -51,8 +51,8 @@ pub struct BenchLineView {
     pub short_reason: String,
     /// Lots and serial numbers in the carton.
     pub identities: Vec<String>,
-    /// What a bag holds: each part in words with its number.
-    pub contents: Vec<(String, Quantity)>,
+    /// What a bag or another sub-kit holds.
+    pub contents: Vec<ContentView>,
     /// The proof, or what is wanting, in words.
     pub proof: String,
     /// Whether every piece is proved or left out with a reason.
@@ -117,7 +117,7 @@ pub fn bench(conn: &mut Conn, number: &str) -> Result<BenchView, Error> {
     let line_ids: Vec<KitLineId> = lines.iter().map(|it| it.id).collect();
     let moves = packing::moves_of_lines(conn, &line_ids)?;
     let rows = packing::cartons_of(conn, &[kit.id])?;
-    let contents = contents_words(conn)?;
+    let contents = contents(conn)?;
     let of = words::small(i64::try_from(rows.len()).unwrap_or(i64::MAX))?;
     let mut cartons = Vec::new();
     for row in &rows {
@@ -147,7 +147,10 @@ pub fn bench(conn: &mut Conn, number: &str) -> Result<BenchView, Error> {
         });
     }
     let not_leaving = not_leaving(&kit, &cartons);
-    let counted: Vec<StripLine> = lines.iter().map(strip_line).collect::<Result<_, _>>()?;
+    let mut counted: Vec<StripLine> = Vec::new();
+    for line in &lines {
+        counted.extend(strip_lines(line, line.packed, line.short, &contents)?);
+    }
     Ok(BenchView {
         kit: kit.number,
         order: order.number,
@@ -158,16 +161,6 @@ pub fn bench(conn: &mut Conn, number: &str) -> Result<BenchView, Error> {
         strip: strip(&steps, &counted).into(),
         cartons,
         not_leaving,
-    })
-}
-
-fn strip_line(line: &KitLineRow) -> Result<StripLine, Error> {
-    Ok(StripLine {
-        step: words::small(line.step)?,
-        part: words::line_part(line),
-        quantity: line.quantity,
-        done: line.packed,
-        missing: line.short,
     })
 }
 
@@ -191,7 +184,7 @@ fn line_view(
     line: &KitLineRow,
     carton: &CartonRow,
     moves: &[LineMoveRow],
-    contents: &super::kits::Contents,
+    contents: &Contents,
 ) -> Result<BenchLineView, Error> {
     let identities = identities(line, carton, moves);
     let proved = line.packed.plus(line.short) == line.quantity;

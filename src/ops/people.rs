@@ -311,3 +311,12 @@ pub fn revoke_token(tx: &mut Tx<'_>, id: i64) -> Result<(), Error> {
     }
     Err(Error::not_found("live device token", id.to_string()))
 }
+
+/// Checks that a role may import files.
+pub(super) fn only_owner(role: Role) -> Result<(), Error> {
+    let permission = Permission::ManageOrders;
+    if role.may(permission) {
+        return Ok(());
+    }
+    Err(Error::Forbidden { role: role.as_str(), permission })
+}

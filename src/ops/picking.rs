@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::domain::catalog::Tracking;
 use crate::domain::codes::{CartonNumber, Scan, read_scan};
-use crate::domain::ids::{KitLineId, PickListId, PlaceId, SerialId};
+use crate::domain::ids::{KitId, KitLineId, PickListId, PlaceId, SerialId};
 use crate::domain::orders::Reservation;
 use crate::domain::packing::{StripLine, strip};
 use crate::domain::picking::{Found, FoundPart, PickAnswer, Stop, judge};
@@ -19,6 +19,7 @@ use crate::store::stock::Cause;
 use crate::store::{Conn, Tx, kits, orders, packing, people, picking, stock};
 use crate::units::Quantity;
 
+use super::kits::{contents, strip_lines};
 use super::once::{RequestKey, once};
 use super::orders::{Leave, StripView};
 use super::scan::{ScanAnswer, ScanOutcome, find};
@@ -293,25 +294,16 @@ fn list_strip(conn: &mut Conn, list: PickListId, alerts: &[Alert]) -> Result<Str
     let Some((_, _, first, _)) = on_list.first() else { return Ok(StripView::default()) };
     let kit = orders::kit(conn, first)?.ok_or_else(|| Error::not_found("kit", first))?;
     let steps = kits::steps(conn, kit.bom)?;
-    let mut counted: Vec<StripLine> = lines
-        .iter()
-        .map(|line| {
-            Ok(StripLine {
-                step: words::small(line.step)?,
-                part: words::line_part(line),
-                quantity: line.quantity,
-                done: line.picked,
-                missing: Quantity::ZERO,
-            })
-        })
-        .collect::<Result<_, Error>>()?;
-    counted.extend(alerts.iter().map(|it| StripLine {
-        step: it.step,
-        part: format!("{} for {}", it.part, it.kit),
-        quantity: Quantity::ZERO,
-        done: Quantity::ZERO,
-        missing: it.quantity,
-    }));
+    let contents = contents(conn)?;
+    let numbers: BTreeMap<KitId, &str> =
+        on_list.iter().map(|(_, id, number, _)| (*id, number.as_str())).collect();
+    let mut counted: Vec<StripLine> = Vec::new();
+    for line in &lines {
+        let number = numbers.get(&line.kit).copied().unwrap_or_default();
+        let of_line = |it: &&Alert| it.kit == number && it.line == line.number;
+        let missing: Quantity = alerts.iter().filter(of_line).map(|it| it.quantity).sum();
+        counted.extend(strip_lines(line, line.picked, missing.min(line.quantity), &contents)?);
+    }
     Ok(strip(&steps, &counted).into())
 }
 

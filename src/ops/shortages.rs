@@ -50,6 +50,8 @@ pub struct Alert {
     pub promised_on: NaiveDate,
     /// The kit.
     pub kit: String,
+    /// The line's number in the kit.
+    pub line: i64,
     /// The assembly step that it stops, 0 for packing material.
     pub step: u32,
     /// The step's title.
@@ -180,6 +182,7 @@ impl Facts {
             order: order.number.clone(),
             promised_on: order.promised_on,
             kit: kit.number.clone(),
+            line: line.number,
             step,
             step_title: title.unwrap_or_else(|| "packing material".to_owned()),
             class: class.letter().to_owned(),

@@ -12,7 +12,7 @@ use crate::store::orders::KitLineRow;
 use crate::store::{Conn, Tx, kits, orders, packing, people, verification};
 use crate::units::Quantity;
 
-use super::kits::contents_words;
+use super::kits::{ContentView, contents, from_bag, strip_lines};
 use super::once::{RequestKey, once};
 use super::orders::StripView;
 use super::picking::build_words;
@@ -98,7 +98,7 @@ pub struct BoxLineView {
     /// The carton that it lies in.
     pub carton: u32,
     /// What a bag holds.
-    pub contents: Vec<(String, Quantity)>,
+    pub contents: Vec<ContentView>,
     /// here, missing or damaged; empty before anything was said.
     pub outcome: String,
     /// How many pieces were reported.
@@ -118,8 +118,21 @@ pub struct BoxStepView {
     pub check: String,
     /// What can hurt, and whose word counts.
     pub caution: String,
-    /// Its parts.
+    /// Its parts and bags.
     pub lines: Vec<BoxLineView>,
+    /// What it takes out of bags: the part, with the bag that holds it.
+    pub from_bags: Vec<FromBagView>,
+}
+
+/// A part that a step takes out of a bag.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, utoipa::ToSchema)]
+pub struct FromBagView {
+    /// The part in words.
+    pub part: String,
+    /// How many.
+    pub quantity: Quantity,
+    /// The bag in words.
+    pub bag: String,
 }
 
 /// What a signed link opens. It names nobody.
@@ -150,13 +163,13 @@ pub fn box_page(conn: &mut Conn, number: &str) -> Result<BoxView, Error> {
     let kit = orders::kit(conn, number)?.ok_or_else(|| Error::not_found("kit", number))?;
     let options = orders::options_of(conn, kit.id)?;
     let steps = kits::steps(conn, kit.bom)?;
-    let contents = contents_words(conn)?;
+    let contents = contents(conn)?;
     let cartons = packing::cartons_of(conn, &[kit.id])?.len();
     let reports = verification::reports_of(conn, &[kit.id])?;
     let lines: Vec<KitLineRow> =
         orders::lines_of(conn, &[kit.id])?.into_iter().filter(|it| it.step != 0).collect();
     let mut views = Vec::new();
-    let mut counted = Vec::new();
+    let mut counted: Vec<StripLine> = Vec::new();
     for line in &lines {
         let report = reports.iter().find(|it| it.line == line.id);
         let view = BoxLineView {
@@ -168,12 +181,13 @@ pub fn box_page(conn: &mut Conn, number: &str) -> Result<BoxView, Error> {
             short: line.short,
             short_reason: line.short_reason.clone().unwrap_or_default(),
             carton: words::small(line.carton)?,
-            contents: contents.get(&line.part_number).cloned().unwrap_or_default(),
+            contents: from_bag(&contents, &line.part_number).into_iter().cloned().collect(),
             outcome: report.map(|it| it.outcome.clone()).unwrap_or_default(),
             reported: report.map(|it| it.quantity).unwrap_or_default(),
             note: report.map(|it| it.note.clone()).unwrap_or_default(),
         };
-        counted.push(counted_line(line, &view)?);
+        let (done, missing) = confirmed(&view);
+        counted.extend(strip_lines(line, done, missing.plus(line.short), &contents)?);
         views.push((words::small(line.step)?, view));
     }
     let wanting = |it: &(u32, BoxLineView)| it.1.quantity.is_some() && it.1.outcome.is_empty();
@@ -192,30 +206,38 @@ pub fn box_page(conn: &mut Conn, number: &str) -> Result<BoxView, Error> {
                     .filter(|(number, _)| *number == step.number)
                     .map(|(_, view)| view.clone())
                     .collect(),
+                from_bags: from_bags(&views, step.number),
                 number: step.number,
                 title: step.title,
                 check: step.check,
                 caution: step.caution,
             })
-            .filter(|it| !it.lines.is_empty())
+            .filter(|it| !it.lines.is_empty() || !it.from_bags.is_empty())
             .collect(),
     })
 }
 
-fn counted_line(line: &KitLineRow, view: &BoxLineView) -> Result<StripLine, Error> {
-    let missing = if matches!(view.outcome.as_str(), "missing" | "damaged") {
-        view.reported
-    } else {
-        Quantity::ZERO
-    };
-    let done = if view.outcome.is_empty() { Quantity::ZERO } else { view.quantity.less(missing) };
-    Ok(StripLine {
-        step: words::small(line.step)?,
-        part: words::line_part(line),
-        quantity: line.quantity,
-        done,
-        missing: missing.plus(line.short),
-    })
+fn from_bags(views: &[(u32, BoxLineView)], step: u32) -> Vec<FromBagView> {
+    let held = views.iter().flat_map(|(_, line)| {
+        let bag = words::part(&line.part, &line.variant);
+        line.contents.iter().map(move |it| (bag.clone(), it, line.quantity))
+    });
+    held.filter(|(_, it, _)| it.step == step)
+        .map(|(bag, it, bags)| FromBagView {
+            part: it.part.clone(),
+            quantity: it.quantity.times(bags),
+            bag,
+        })
+        .collect()
+}
+
+/// Returns how many pieces of a line the receiver has confirmed, and how many are wanting.
+fn confirmed(view: &BoxLineView) -> (Quantity, Quantity) {
+    match view.outcome.as_str() {
+        "missing" | "damaged" => (view.quantity.less(view.reported), view.reported),
+        "here" => (view.quantity, Quantity::ZERO),
+        _ => (Quantity::ZERO, Quantity::ZERO),
+    }
 }
 
 /// What the receiver says of one line.

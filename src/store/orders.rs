@@ -424,3 +424,8 @@ pub fn reserved_by_line(conn: &mut Conn) -> QueryResult<Vec<(KitLineId, Quantity
         .order(reservations::kit_line_id)
         .load(conn)
 }
+
+/// Loads the number of the order line that each kit was made for.
+pub fn order_lines(conn: &mut Conn) -> QueryResult<Vec<(KitId, i64)>> {
+    kits::table.select((kits::id, kits::line_no)).load(conn)
+}

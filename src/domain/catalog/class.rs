@@ -48,6 +48,14 @@ impl fmt::Display for Tracking {
 ///
 /// Papers stand before looks: a box may leave with a sticker to follow, never without its papers,
 /// and a bag takes the worst class of what is in it.
+///
+/// ```
+/// use kitwright::domain::catalog::MissingClass;
+/// let bag: Vec<MissingClass> =
+///     ["C", "D", "R"].iter().map(|it| it.parse()).collect::<Result<_, _>>()?;
+/// assert_eq!(bag.iter().min(), Some(&MissingClass::StopsRide));
+/// # Ok::<(), kitwright::domain::catalog::CatalogError>(())
+/// ```
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum MissingClass {
     /// Nothing after this part's step can be built.

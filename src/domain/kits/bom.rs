@@ -52,7 +52,9 @@ pub struct BomLine {
     /// The line's number within its bill.
     pub number: u32,
     /// The first step that needs the part. In a rider's kit 0 is packing material, which belongs to
-    /// no step; in a phantom assembly 0 is the step of the line that calls for the assembly.
+    /// no step; in a phantom assembly 0 is the step of the line that calls for the assembly. In a
+    /// stocked sub-kit it is a step of the rider's kit that the sub-kit goes into, or 0 where the
+    /// shop has put it together already.
     pub step: u32,
     /// What the line calls for.
     pub item: BomItem,

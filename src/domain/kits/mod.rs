@@ -7,6 +7,9 @@ mod error;
 mod resolve;
 pub mod text;
 
+#[cfg(test)]
+mod tests;
+
 pub use bom::{Bom, BomItem, BomLine, Choice, OptionDef, Step};
 pub use contents::{contents, explode_to_parts};
 pub use error::KitError;

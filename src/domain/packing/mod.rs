@@ -6,4 +6,4 @@ mod strip;
 
 pub use pack::{InTote, PackAnswer, PackLine, PackRefusal, judge};
 pub use seal::{ProofLine, ShortError, Unproved, may_ship_short, unproved};
-pub use strip::{Strip, StripCell, StripLine, strip};
+pub use strip::{Strip, StripCell, StripLine, StripPart, strip};

@@ -1,0 +1,190 @@
+//! Orders from customers, and purchase orders that were sent to suppliers.
+
+use std::collections::BTreeMap;
+
+use crate::domain::codes::KitNumber;
+use crate::domain::ids::{BomId, VariantId};
+use crate::domain::kits::{Bom, KitError, resolve};
+use crate::error::Error;
+use crate::exchange::orders::{OrderLine, OrderRecord};
+use crate::exchange::{self, At, Fault};
+use crate::store::orders::NewKit;
+use crate::store::{Tx, kits, orders, people, purchasing};
+use crate::units::Quantity;
+
+use super::reference::Known;
+use super::{count, refuse};
+
+/// The most kits that one line of an order may ask for.
+const MOST_KITS: Quantity = Quantity::new(500);
+
+/// What one kit of an order line consists of: step, variant, quantity, carton.
+type Lines = Vec<(u32, VariantId, Quantity, u32)>;
+
+pub(super) fn import(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
+    let records = exchange::orders::read(bytes).map_err(Error::Faults)?;
+    let resolver = Resolver {
+        known: Known::load(tx.conn)?,
+        boms: kits::all_boms(tx.conn)?,
+        ids: kits::bom_ids(tx.conn)?,
+    };
+    let mut faults = Vec::new();
+    let mut resolved: Vec<(&OrderRecord, Vec<(&OrderLine, Lines)>)> = Vec::new();
+    for it in &records {
+        if orders::order(tx.conn, &it.value.number)?.is_some() {
+            let message =
+                format!("order '{}' is here already: leave it out of the file", it.value.number);
+            faults.push(Fault { line: it.line, column: "order".to_owned(), message });
+        }
+        let lines = it
+            .value
+            .lines
+            .iter()
+            .filter_map(|line| Some((line, resolver.lines(line, &mut faults)?)))
+            .collect();
+        resolved.push((&it.value, lines));
+    }
+    refuse(faults)?;
+    for (order, lines) in &resolved {
+        make_order(tx, &resolver, order, lines)?;
+    }
+    Ok(count(&records))
+}
+
+struct Resolver {
+    known: Known,
+    boms: BTreeMap<String, Bom>,
+    ids: BTreeMap<String, BomId>,
+}
+
+impl Resolver {
+    /// Returns what an order line's kit consists of, or notes why it can't be told.
+    fn lines(&self, line: &OrderLine, faults: &mut Vec<Fault>) -> Option<Lines> {
+        let mut fault = |column: &str, message: String| {
+            faults.push(Fault { line: line.at, column: column.to_owned(), message });
+        };
+        if !line.quantity.is_some() || MOST_KITS < line.quantity {
+            fault("quantity", format!("order from 1 to {MOST_KITS} kits on one line"));
+        }
+        if self.boms.get(&line.kit).is_some_and(|bom| bom.makes.is_some() || bom.steps.is_empty())
+        {
+            fault("kit", format!("'{}' is part of a kit and not sold by itself", line.kit));
+            return None;
+        }
+        let variants: Vec<_> = self.known.variants.values().filter_map(variant).collect();
+        match resolve(&self.boms, &line.kit, &line.options, &variants) {
+            Err(errors) => {
+                for error in errors {
+                    fault(&column_of(&error), error.to_string());
+                }
+                None
+            }
+            Ok(resolved) => resolved
+                .into_iter()
+                .map(|it| {
+                    let row = self.known.variants.get(it.part_number.as_str())?;
+                    Some((it.step, row.id, it.quantity, it.carton.max(1)))
+                })
+                .collect(),
+        }
+    }
+}
+
+fn variant(
+    row: &crate::store::catalog::VariantRow,
+) -> Option<crate::domain::catalog::Variant> {
+    Some(crate::domain::catalog::Variant {
+        part_number: row.part_number.parse().ok()?,
+        part: row.part.clone(),
+        attributes: row.attributes.parse().ok()?,
+    })
+}
+
+/// Returns the column to mend: the option that is wrong, or else the kit.
+fn column_of(error: &KitError) -> String {
+    match error {
+        KitError::OptionMissing { option, .. }
+        | KitError::OptionUnknown { option, .. }
+        | KitError::ValueUnknown { option, .. } => option.clone(),
+        _ => "kit".to_owned(),
+    }
+}
+
+fn make_order(
+    tx: &mut Tx<'_>,
+    resolver: &Resolver,
+    record: &OrderRecord,
+    lines: &[(&OrderLine, Lines)],
+) -> Result<(), Error> {
+    let order = orders::make_order(tx.conn, record)?;
+    for (line, parts) in lines {
+        let (Some(bom), Some(id)) = (resolver.boms.get(&line.kit), resolver.ids.get(&line.kit))
+        else {
+            return Err(Error::Internal(format!("kit {} is gone", line.kit)));
+        };
+        for piece_no in 1..=line.quantity.pieces() {
+            let number = next_kit_number(tx)?;
+            let kit = NewKit {
+                number: number.as_str(),
+                order,
+                line_no: line.line_no,
+                piece_no,
+                bom: *id,
+                revision: &bom.revision,
+                options: &line.options,
+                lines: parts,
+            };
+            orders::make_kit(tx.conn, &kit)?;
+        }
+    }
+    Ok(())
+}
+
+fn next_kit_number(tx: &mut Tx<'_>) -> Result<KitNumber, Error> {
+    let count = people::next_number(tx.conn, "kit")?;
+    u32::try_from(count)
+        .ok()
+        .and_then(KitNumber::nth)
+        .ok_or_else(|| Error::Internal("the kit numbers are used up".to_owned()))
+}
+
+pub(super) fn import_purchase_orders(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
+    let records = exchange::purchase_orders::read(bytes).map_err(Error::Faults)?;
+    let known = Known::load(tx.conn)?;
+    let mut faults = Vec::new();
+    for At { line, value } in &records {
+        known.supplier(*line, Some(&value.supplier), &mut faults);
+        if purchasing::purchase_order(tx.conn, &value.number)?.is_some() {
+            let message = format!(
+                "purchase order '{}' is here already: leave it out of the file",
+                value.number
+            );
+            faults.push(Fault { line: *line, column: "purchase_order".to_owned(), message });
+        }
+        for it in &value.lines {
+            known.variant(it.at, &it.part_number, &mut faults);
+            if !it.quantity.is_some() {
+                let message = "order 1 piece or more".to_owned();
+                faults.push(Fault { line: it.at, column: "quantity".to_owned(), message });
+            }
+        }
+    }
+    refuse(faults)?;
+    for At { value, .. } in &records {
+        let Some(supplier) = known.suppliers.get(&value.supplier) else { continue };
+        let order = purchasing::make_purchase_order(
+            tx.conn,
+            &value.number,
+            *supplier,
+            value.ordered_on,
+            value.due_on,
+        )?;
+        for it in &value.lines {
+            let Some(variant) = known.variants.get(it.part_number.as_str()) else { continue };
+            let line_no = i64::from(it.line_no);
+            let (quantity, price) = (it.quantity, it.unit_price);
+            purchasing::make_line(tx.conn, order, line_no, variant.id, quantity, price)?;
+        }
+    }
+    Ok(count(&records))
+}

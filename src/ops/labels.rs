@@ -1,0 +1,339 @@
+//! Labels and papers: facts from the books, to be printed.
+
+use std::collections::BTreeMap;
+use std::str::FromStr;
+
+use chrono::NaiveDate;
+
+use crate::domain::labels::LabelKind;
+use crate::error::Error;
+use crate::paper::{self, Media, PackingLine, PackingList, PackingStep, PickKit, PickList, PickStop};
+use crate::paper::{PaperError, PickTake, Short};
+use crate::store::{Conn, catalog, kits, orders, people, stock};
+use crate::units::Mass;
+
+use super::packing::{BenchCartonView, BenchLineView, BenchView, bench};
+use super::{picking, words};
+
+/// Returns the shop's name, as papers carry it.
+///
+/// # Errors
+///
+/// [`Error::Database`].
+pub fn shop_name(conn: &mut Conn) -> Result<String, Error> {
+    Ok(people::setting(conn, "shop name")?.unwrap_or_else(|| "Kitwright".to_owned()))
+}
+
+/// What a print can be made of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PaperKind {
+    /// A label of that kind.
+    Label(LabelKind),
+    /// A carton's packing list.
+    PackingList,
+    /// A pick list.
+    PickList,
+}
+
+impl FromStr for PaperKind {
+    type Err = String;
+
+    fn from_str(word: &str) -> Result<Self, String> {
+        match word {
+            "packing-list" => Ok(Self::PackingList),
+            "pick-list" => Ok(Self::PickList),
+            word => word.parse::<LabelKind>().map(Self::Label).map_err(|_| {
+                let labels: Vec<&str> = LabelKind::ALL.iter().map(|it| it.word()).collect();
+                format!(
+                    "'{word}' can't be printed: take packing-list, pick-list, or a label: {}",
+                    labels.join(", ")
+                )
+            }),
+        }
+    }
+}
+
+fn unprintable(fault: PaperError) -> Error {
+    Error::invalid("paper.unprintable", fault.to_string())
+}
+
+/// Returns labels of one kind as a PDF: one for each of `ids`, as many `copies` of each.
+///
+/// What an id is depends on the kind: a part number, bin code or carton number; for a lot or serial
+/// label the part number, a slash, and the lot or serial number.
+///
+/// # Errors
+///
+/// [`Error::NotFound`] for what is not there, [`Error::Invalid`] when a text does not fit.
+pub fn labels(
+    conn: &mut Conn,
+    kind: LabelKind,
+    ids: &[String],
+    copies: u32,
+    media: Media,
+) -> Result<Vec<u8>, Error> {
+    if ids.is_empty() || copies == 0 || 500 < copies {
+        return Err(Error::invalid(
+            "labels.none",
+            "name at least one thing to label, and from 1 to 500 copies of each",
+        ));
+    }
+    let mut facts = Vec::new();
+    for id in ids {
+        let it = facts_of(conn, kind, id.trim())?;
+        facts.extend(std::iter::repeat_n(it, usize::try_from(copies).unwrap_or(1)));
+    }
+    paper::labels(kind.layout(), &facts, media).map_err(unprintable)
+}
+
+type Facts = BTreeMap<&'static str, String>;
+
+fn facts_of(conn: &mut Conn, kind: LabelKind, id: &str) -> Result<Facts, Error> {
+    match kind {
+        LabelKind::Part => part_facts(conn, id),
+        LabelKind::Bin => bin_facts(conn, id),
+        LabelKind::Lot | LabelKind::Serial => identity_facts(conn, kind, id),
+        LabelKind::Carton => carton_facts(conn, id),
+    }
+}
+
+fn part_facts(conn: &mut Conn, number: &str) -> Result<Facts, Error> {
+    let row = catalog::variant(conn, number)?
+        .ok_or_else(|| Error::not_found("part number", number))?;
+    Ok(BTreeMap::from([
+        ("part_number", row.part_number),
+        ("name", row.part),
+        ("variant", row.variant),
+        ("bin", row.bin_code.unwrap_or_default()),
+    ]))
+}
+
+fn bin_facts(conn: &mut Conn, code: &str) -> Result<Facts, Error> {
+    let bins = catalog::bins(conn)?;
+    let bin = bins.iter().find(|it| it.code == code).ok_or_else(|| Error::not_found("bin", code))?;
+    let held: Vec<String> = catalog::variants(conn)?
+        .into_iter()
+        .filter(|it| it.bin == Some(bin.id))
+        .map(|it| words::part(&it.part, &it.variant))
+        .collect();
+    Ok(BTreeMap::from([("bin", bin.code.clone()), ("contents", held.join(" · "))]))
+}
+
+fn identity_facts(conn: &mut Conn, kind: LabelKind, id: &str) -> Result<Facts, Error> {
+    let (number, code) = id.split_once('/').ok_or_else(|| {
+        Error::invalid(
+            "labels.identity",
+            format!("'{id}': write the part number, a slash, and the lot or serial number"),
+        )
+    })?;
+    let row = catalog::variant(conn, number)?
+        .ok_or_else(|| Error::not_found("part number", number))?;
+    let mut facts = BTreeMap::from([
+        ("part_number", row.part_number.clone()),
+        ("name", row.part.clone()),
+        ("variant", row.variant.clone()),
+    ]);
+    if kind == LabelKind::Lot {
+        let (_, use_by) = stock::lot(conn, row.id, code)?
+            .ok_or_else(|| Error::not_found("lot of that part", code))?;
+        facts.insert("name", words::part(&row.part, &row.variant));
+        facts.insert("lot", code.to_owned());
+        facts.insert("use_by", use_by.map(|it| it.to_string()).unwrap_or_default());
+    } else {
+        stock::serial(conn, row.id, code)?
+            .ok_or_else(|| Error::not_found("serial number of that part", code))?;
+        facts.insert("serial", code.to_owned());
+    }
+    facts.retain(|_, value| !value.is_empty());
+    Ok(facts)
+}
+
+fn carton_facts(conn: &mut Conn, number: &str) -> Result<Facts, Error> {
+    let (kit, position) = crate::store::packing::carton(conn, number)?
+        .ok_or_else(|| Error::not_found("carton", number))?;
+    let view = bench(conn, &kit)?;
+    let carton = carton_of(&view, words::small(position)?)?;
+    let main: Vec<String> = carton
+        .lines
+        .iter()
+        .rev()
+        .filter(|it| it.step != 0)
+        .map(|it| words::part(&it.part, &it.variant))
+        .collect();
+    Ok(BTreeMap::from([
+        ("shop", shop_name(conn)?),
+        ("order", view.order.clone()),
+        ("rider", view.customer.clone()),
+        ("carton_index", carton.position.to_string()),
+        ("carton_count", carton.of.to_string()),
+        ("kit_number", view.kit.clone()),
+        ("carton_number", carton.number.clone()),
+        ("kit_name", view.build.clone()),
+        ("contents", main.join(", ")),
+    ]))
+}
+
+fn carton_of(view: &BenchView, position: u32) -> Result<&BenchCartonView, Error> {
+    view.cartons
+        .iter()
+        .find(|it| it.position == position)
+        .ok_or_else(|| Error::not_found("carton of the kit", position.to_string()))
+}
+
+/// Returns the packing list of one carton as a PDF. `link` opens the receiver's page.
+///
+/// # Errors
+///
+/// [`Error::Conflict`] while the carton is not sealed: a list says what is inside, not what should
+/// be.
+pub fn packing_list(
+    conn: &mut Conn,
+    kit: &str,
+    position: u32,
+    link: &str,
+    today: NaiveDate,
+) -> Result<Vec<u8>, Error> {
+    let view = bench(conn, kit)?;
+    let carton = carton_of(&view, position)?;
+    if carton.sealed_at.is_none() {
+        return Err(Error::conflict(
+            "papers.not_sealed",
+            format!("carton {} is not sealed: its packing list is printed after that", carton.number),
+        ));
+    }
+    let row = orders::kit(conn, kit)?.ok_or_else(|| Error::not_found("kit", kit))?;
+    let mut steps: Vec<PackingStep> = kits::steps(conn, row.bom)?
+        .into_iter()
+        .map(|it| PackingStep {
+            number: it.number,
+            title: it.title,
+            caution: Some(it.caution).filter(|it| !it.is_empty()),
+            lines: Vec::new(),
+        })
+        .collect();
+    steps.push(PackingStep {
+        number: 0,
+        title: "Packing material".to_owned(),
+        caution: None,
+        lines: Vec::new(),
+    });
+    for other in &view.cartons {
+        for line in other.lines.iter().rev() {
+            put_on_list(&mut steps, line, other.position != carton.position)?;
+        }
+    }
+    let list = PackingList {
+        shop: shop_name(conn)?,
+        order: view.order.clone(),
+        customer: view.customer.clone(),
+        kit_number: stored(view.kit.parse())?,
+        kit_name: row.bom_name,
+        options: orders::options_of(conn, row.id)?,
+        carton_number: stored(carton.number.parse())?,
+        carton_index: carton.position,
+        carton_count: carton.of,
+        printed_on: today,
+        expected_mass: Mass::from_milligrams(carton.expected_mass_mg),
+        link: Some(link.to_owned()),
+        steps,
+    };
+    paper::packing_list(&list).map_err(unprintable)
+}
+
+fn stored<T, E: std::fmt::Display>(read: Result<T, E>) -> Result<T, Error> {
+    read.map_err(|fault| Error::Internal(format!("a stored number can't be read: {fault}")))
+}
+
+fn put_on_list(
+    steps: &mut [PackingStep],
+    line: &BenchLineView,
+    other_carton: bool,
+) -> Result<(), Error> {
+    let short = line.short.is_some().then(|| Short {
+        quantity: line.short,
+        class_words: line.class_words.clone(),
+        reason: line.short_reason.clone(),
+    });
+    let from_bag = line.contents.iter().filter(|it| it.step != 0);
+    let bag = words::part(&line.part, &line.variant);
+    let lines = std::iter::once((
+        line.step,
+        PackingLine {
+            part_number: stored(line.part_number.parse())?,
+            name: line.part.clone(),
+            variant: line.variant.clone(),
+            quantity: line.quantity,
+            identity: line.identities.clone(),
+            is_bag: from_bag.clone().next().is_some(),
+            in_bag: None,
+            short,
+            other_carton,
+        },
+    ));
+    let mut all: Vec<(u32, PackingLine)> = lines.collect();
+    for it in from_bag {
+        all.push((
+            it.step,
+            PackingLine {
+                part_number: stored(it.part_number.parse())?,
+                name: it.part.clone(),
+                variant: String::new(),
+                quantity: it.quantity.times(line.packed),
+                identity: Vec::new(),
+                is_bag: false,
+                in_bag: Some(bag.clone()),
+                short: None,
+                other_carton,
+            },
+        ));
+    }
+    for (number, it) in all.into_iter().filter(|(_, it)| it.quantity.is_some()) {
+        if let Some(step) = steps.iter_mut().find(|step| step.number == number) {
+            step.lines.push(it);
+        }
+    }
+    Ok(())
+}
+
+/// Returns a pick list as a PDF, in walking order.
+///
+/// # Errors
+///
+/// [`Error::NotFound`].
+pub fn pick_list(conn: &mut Conn, number: &str, today: NaiveDate) -> Result<Vec<u8>, Error> {
+    let view = picking::list(conn, number)?;
+    let kits = view
+        .kits
+        .iter()
+        .map(|it| {
+            Ok(PickKit {
+                kit_number: stored(it.kit.parse())?,
+                description: format!("{}, {}: {}", it.order, it.customer, it.build),
+                slot: it.slot.to_string(),
+            })
+        })
+        .collect::<Result<_, Error>>()?;
+    let stops = view
+        .stops
+        .into_iter()
+        .map(|it| {
+            Ok(PickStop {
+                bin: stored(it.bin.parse())?,
+                zone: it.zone,
+                part_number: stored(it.part_number.parse())?,
+                name: it.part,
+                variant: it.variant,
+                lot: it.lot,
+                serial_tracked: it.tracking == "serial",
+                takes: it
+                    .takes
+                    .into_iter()
+                    .map(|take| PickTake { slot: take.slot.to_string(), quantity: take.quantity })
+                    .collect(),
+                total: it.quantity,
+            })
+        })
+        .collect::<Result<_, Error>>()?;
+    let list = PickList { number: view.number, printed_on: today, kits, stops };
+    paper::pick_list(&list).map_err(unprintable)
+}
