@@ -48,11 +48,9 @@ pub fn list(conn: &mut Conn, query: &str) -> Result<Vec<PartView>, Error> {
     let rows = catalog::variants(conn)?.into_iter();
     Ok(rows
         .filter(|row| {
-            let text = format!(
-                "{} {} {} {}",
-                row.part_number, row.part, row.variant, row.specification
-            )
-            .to_lowercase();
+            let text =
+                format!("{} {} {} {}", row.part_number, row.part, row.variant, row.specification)
+                    .to_lowercase();
             words.iter().all(|it| text.contains(it))
         })
         .map(|row| part_view(&row, &on_hand, &reserved))

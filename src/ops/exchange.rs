@@ -52,12 +52,7 @@ pub fn import(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8]) -> Result<Imported, Err
     }
 }
 
-fn take(
-    tx: &mut Tx<'_>,
-    kind: Kind,
-    bytes: &[u8],
-    key: &RequestKey,
-) -> Result<Imported, Error> {
+fn take(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8], key: &RequestKey) -> Result<Imported, Error> {
     let records = match kind {
         Kind::Suppliers => suppliers(tx, bytes),
         Kind::Bins => bins(tx, bytes),

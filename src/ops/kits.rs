@@ -72,8 +72,7 @@ pub(super) fn strip_lines(
     let as_part = if held.is_empty() { StripPart::Loose } else { StripPart::Bag };
     let part = words::line_part(line);
     let step = words::small(line.step)?;
-    let mut lines =
-        vec![StripLine { as_part, step, part, quantity: line.quantity, done, missing }];
+    let mut lines = vec![StripLine { as_part, step, part, quantity: line.quantity, done, missing }];
     lines.extend(held.into_iter().map(|it| StripLine {
         as_part: StripPart::InBag,
         step: it.step,

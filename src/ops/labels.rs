@@ -7,7 +7,9 @@ use chrono::NaiveDate;
 
 use crate::domain::labels::LabelKind;
 use crate::error::Error;
-use crate::paper::{self, Media, PackingLine, PackingList, PackingStep, PickKit, PickList, PickStop};
+use crate::paper::{
+    self, Media, PackingLine, PackingList, PackingStep, PickKit, PickList, PickStop,
+};
 use crate::paper::{PaperError, PickTake, Short};
 use crate::store::{Conn, catalog, kits, orders, people, stock};
 use crate::units::Mass;
@@ -83,7 +85,8 @@ pub fn labels(
         let it = facts_of(conn, kind, id.trim())?;
         facts.extend(std::iter::repeat_n(it, usize::try_from(copies).unwrap_or(1)));
     }
-    paper::labels(kind.layout(), &facts, media).map_err(unprintable)
+    let layout = kind.layout().map_err(|fault| Error::Internal(fault.to_string()))?;
+    paper::labels(&layout, &facts, media).map_err(unprintable)
 }
 
 type Facts = BTreeMap<&'static str, String>;
@@ -98,8 +101,8 @@ fn facts_of(conn: &mut Conn, kind: LabelKind, id: &str) -> Result<Facts, Error> 
 }
 
 fn part_facts(conn: &mut Conn, number: &str) -> Result<Facts, Error> {
-    let row = catalog::variant(conn, number)?
-        .ok_or_else(|| Error::not_found("part number", number))?;
+    let row =
+        catalog::variant(conn, number)?.ok_or_else(|| Error::not_found("part number", number))?;
     Ok(BTreeMap::from([
         ("part_number", row.part_number),
         ("name", row.part),
@@ -110,7 +113,8 @@ fn part_facts(conn: &mut Conn, number: &str) -> Result<Facts, Error> {
 
 fn bin_facts(conn: &mut Conn, code: &str) -> Result<Facts, Error> {
     let bins = catalog::bins(conn)?;
-    let bin = bins.iter().find(|it| it.code == code).ok_or_else(|| Error::not_found("bin", code))?;
+    let bin =
+        bins.iter().find(|it| it.code == code).ok_or_else(|| Error::not_found("bin", code))?;
     let held: Vec<String> = catalog::variants(conn)?
         .into_iter()
         .filter(|it| it.bin == Some(bin.id))
@@ -126,8 +130,8 @@ fn identity_facts(conn: &mut Conn, kind: LabelKind, id: &str) -> Result<Facts, E
             format!("'{id}': write the part number, a slash, and the lot or serial number"),
         )
     })?;
-    let row = catalog::variant(conn, number)?
-        .ok_or_else(|| Error::not_found("part number", number))?;
+    let row =
+        catalog::variant(conn, number)?.ok_or_else(|| Error::not_found("part number", number))?;
     let mut facts = BTreeMap::from([
         ("part_number", row.part_number.clone()),
         ("name", row.part.clone()),
@@ -198,7 +202,10 @@ pub fn packing_list(
     if carton.sealed_at.is_none() {
         return Err(Error::conflict(
             "papers.not_sealed",
-            format!("carton {} is not sealed: its packing list is printed after that", carton.number),
+            format!(
+                "carton {} is not sealed: its packing list is printed after that",
+                carton.number
+            ),
         ));
     }
     let row = orders::kit(conn, kit)?.ok_or_else(|| Error::not_found("kit", kit))?;

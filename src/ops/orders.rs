@@ -15,7 +15,6 @@ use crate::units::Quantity;
 
 use super::kits::{Contents, contents, strip_lines};
 use super::shortages::{self, Alert};
-use super::words;
 
 /// What holding stock anew came to.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, utoipa::ToSchema)]
@@ -210,8 +209,7 @@ pub fn list(conn: &mut Conn) -> Result<Vec<OrderView>, Error> {
 ///
 /// [`Error::NotFound`] and [`Error::Database`].
 pub fn detail(conn: &mut Conn, number: &str) -> Result<OrderView, Error> {
-    let order =
-        orders::order(conn, number)?.ok_or_else(|| Error::not_found("order", number))?;
+    let order = orders::order(conn, number)?.ok_or_else(|| Error::not_found("order", number))?;
     let kits = orders::kits_of(conn, order.id)?;
     let views = views(conn, vec![order], kits)?;
     views.into_iter().next().ok_or_else(|| Error::not_found("order", number))

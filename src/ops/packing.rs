@@ -482,8 +482,7 @@ pub fn take_out(
             .iter()
             .find(|it| it.position == row.carton)
             .ok_or_else(|| Error::not_found("carton of the kit", row.carton.to_string()))?;
-        let tote =
-            kit.tote.ok_or_else(|| Error::Internal(format!("kit {number} has no tote")))?;
+        let tote = kit.tote.ok_or_else(|| Error::Internal(format!("kit {number} has no tote")))?;
         if !row.packed.is_some() {
             return Err(Error::conflict(
                 "packing.not_in_carton",
@@ -492,8 +491,7 @@ pub fn take_out(
         }
         let as_if_tote = KitRow { tote: Some(carton.place), ..kit.clone() };
         for it in in_tote(tx.conn, &as_if_tote, std::slice::from_ref(row))? {
-            let item =
-                Item { variant: row.variant, lot: it.lot.map(|it| it.0), serial: it.serial };
+            let item = Item { variant: row.variant, lot: it.lot.map(|it| it.0), serial: it.serial };
             let movement = Movement::new(item, it.quantity, carton.place, tote)?;
             let cause = Cause {
                 request_key: key.as_str(),
@@ -556,12 +554,7 @@ pub fn ship_short(
 /// # Errors
 ///
 /// [`Error::Conflict`] when the carton is sealed.
-pub fn not_short(
-    tx: &mut Tx<'_>,
-    key: &RequestKey,
-    number: &str,
-    line: i64,
-) -> Result<(), Error> {
+pub fn not_short(tx: &mut Tx<'_>, key: &RequestKey, number: &str, line: i64) -> Result<(), Error> {
     once(tx, key, "packing.not_short", &(number, line), |tx| {
         let kit = on_bench(tx, number)?;
         let lines = orders::lines_of(tx.conn, &[kit.id])?;
@@ -683,7 +676,10 @@ pub fn kit_of_code(conn: &mut Conn, code: &str) -> Result<String, Error> {
         return Ok(kit.number);
     }
     if catalog::variant(conn, code)?.is_some() {
-        return Err(Error::invalid("packing.part_scanned", format!("{code} is a part: scan the kit's label")));
+        return Err(Error::invalid(
+            "packing.part_scanned",
+            format!("{code} is a part: scan the kit's label"),
+        ));
     }
     Err(Error::not_found("kit or carton", code))
 }

@@ -2,8 +2,8 @@
 
 use std::sync::OnceLock;
 
-use argon2::password_hash::{PasswordHasher, PasswordVerifier, phc::PasswordHash};
 use argon2::Argon2;
+use argon2::password_hash::{PasswordHasher, PasswordVerifier, phc::PasswordHash};
 use chrono::{NaiveDateTime, TimeDelta};
 use data_encoding::HEXLOWER;
 use rand::RngExt;
@@ -89,8 +89,9 @@ fn nobodys_hash() -> &'static str {
 /// [`Error::WrongPassword`], which does not say which of the two was wrong.
 pub fn check_password(conn: &mut Conn, login: &str, password: &str) -> Result<Person, Error> {
     let user = people::user_by_login(conn, login.trim())?;
-    let stored = user.as_ref().map_or_else(nobodys_hash, |it| it.password_hash.as_str());
-    let hash = PasswordHash::new(stored)
+    let stored =
+        user.as_ref().map_or_else(|| nobodys_hash().to_owned(), |it| it.password_hash.clone());
+    let hash = PasswordHash::new(&stored)
         .map_err(|fault| Error::Internal(format!("a stored password hash: {fault}")))?;
     let right = Argon2::default().verify_password(password.as_bytes(), &hash).is_ok();
     match user.filter(|it| right && !it.disabled) {
@@ -131,8 +132,7 @@ pub fn session(
     secret: &str,
     now: NaiveDateTime,
 ) -> Result<(Person, String), Error> {
-    let (user, csrf) =
-        people::session(conn, &digest(secret), now)?.ok_or(Error::SignedOut)?;
+    let (user, csrf) = people::session(conn, &digest(secret), now)?.ok_or(Error::SignedOut)?;
     Ok((person(user)?, csrf))
 }
 
@@ -175,12 +175,7 @@ pub struct UserView {
 pub fn users(conn: &mut Conn) -> Result<Vec<UserView>, Error> {
     let users = people::users(conn)?.into_iter();
     Ok(users
-        .map(|it| UserView {
-            login: it.login,
-            name: it.name,
-            role: it.role,
-            active: !it.disabled,
-        })
+        .map(|it| UserView { login: it.login, name: it.name, role: it.role, active: !it.disabled })
         .collect())
 }
 

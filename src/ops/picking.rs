@@ -11,7 +11,7 @@ use crate::domain::ids::{KitId, KitLineId, PickListId, PlaceId, SerialId};
 use crate::domain::orders::Reservation;
 use crate::domain::packing::{StripLine, strip};
 use crate::domain::picking::{Found, FoundPart, PickAnswer, Stop, judge};
-use crate::domain::stock::{Item, Movement, PlaceKind};
+use crate::domain::stock::{Holding, Item, Movement, PlaceKind};
 use crate::error::Error;
 use crate::store::orders::KitRow;
 use crate::store::picking::{PickListRow, TakeRow};
@@ -479,7 +479,8 @@ fn picked(
 ) -> Result<ScanAnswer, Error> {
     let kit = orders::kit(tx.conn, &take.kit_number)?
         .ok_or_else(|| Error::not_found("kit", &take.kit_number))?;
-    let tote = kit.tote.ok_or_else(|| Error::Internal(format!("kit {} has no tote", kit.number)))?;
+    let tote =
+        kit.tote.ok_or_else(|| Error::Internal(format!("kit {} has no tote", kit.number)))?;
     let item = Item { variant: take.variant, lot: take.lot, serial };
     let movement = Movement::new(item, quantity, take.bin, tote)?;
     let cause = Cause {
@@ -506,7 +507,12 @@ fn picked(
         Found::Serial { code, .. } => format!(", serial number {code}"),
         _ => String::new(),
     };
-    let words = format!("{quantity} × {}{which}: into tote {} ({})", stop.part.words(), take.slot, kit.number);
+    let words = format!(
+        "{quantity} × {}{which}: into tote {} ({})",
+        stop.part.words(),
+        take.slot,
+        kit.number
+    );
     Ok(ScanAnswer {
         moved: quantity,
         bin: Some(take.bin_code.clone()),
@@ -519,7 +525,12 @@ fn picked(
 /// # Errors
 ///
 /// [`Error::Conflict`] when the tote holds none of it.
-pub fn put_back(tx: &mut Tx<'_>, key: &RequestKey, kit: &str, line: i64) -> Result<ScanAnswer, Error> {
+pub fn put_back(
+    tx: &mut Tx<'_>,
+    key: &RequestKey,
+    kit: &str,
+    line: i64,
+) -> Result<ScanAnswer, Error> {
     once(tx, key, "picking.put_back", &(kit, line), |tx| {
         let kit_row = orders::kit(tx.conn, kit)?.ok_or_else(|| Error::not_found("kit", kit))?;
         let lines = orders::lines_of(tx.conn, &[kit_row.id])?;
@@ -601,4 +612,60 @@ fn in_tote_by_bin(
         })
         .filter(|it| it.2.is_some())
         .collect())
+}
+
+/// Corrects the book where a bin holds less than it says, and holds stock anew, so that the walk
+/// goes on to another bin or the alert is raised.
+///
+/// # Errors
+///
+/// [`Error::Invalid`] when the bin is said to hold as many as the book says, or the part is tracked
+/// by serial number, whose missing piece must be named.
+pub fn bin_holds_less(
+    tx: &mut Tx<'_>,
+    key: &RequestKey,
+    number: &str,
+    take: Option<i64>,
+    there: Quantity,
+) -> Result<ScanAnswer, Error> {
+    once(tx, key, "picking.bin_holds_less", &(number, take, there), |tx| {
+        let list = list_row(tx.conn, number)?;
+        let takes = picking::takes(tx.conn, list.id)?;
+        let row = current(&takes, take).ok_or_else(|| Error::not_found("stop", number))?;
+        if row.tracking == Tracking::Serial.as_str() {
+            return Err(Error::invalid(
+                "picking.serial_short",
+                format!(
+                    "{} is tracked by serial number: scan another piece of the bin, or let the \
+                     owner take the missing serial number out of the book",
+                    row.part_number
+                ),
+            ));
+        }
+        let item = Item { variant: row.variant, lot: row.lot, serial: None };
+        let book = stock::balance(tx.conn, Holding { item, place: row.bin })?;
+        if book <= there {
+            return Err(Error::invalid(
+                "picking.not_short",
+                format!("the book says {book} too: enter how many are there, or take them"),
+            ));
+        }
+        let missing = book.less(there);
+        let outside = stock::outside(tx.conn, PlaceKind::CountDifference)?;
+        let movement = Movement::new(item, missing, row.bin, outside)?;
+        let cause = Cause {
+            request_key: key.as_str(),
+            document: &format!("{there} found by the picker of {number}, the book said {book}"),
+            kit_line: None,
+            reverses: None,
+        };
+        stock::release_at(tx.conn, row.variant, row.bin)?;
+        stock_ops::post(tx, &row.part_number, &movement, cause)?;
+        order_ops::reserve(tx)?;
+        let words = format!("{}: the book now says {there} of {}", row.bin_code, row.part_number);
+        Ok(ScanAnswer {
+            moved: missing,
+            ..ScanAnswer::new(ScanOutcome::Ok, "pick.book_corrected", words)
+        })
+    })
 }

@@ -114,10 +114,7 @@ pub fn detail(conn: &mut Conn, number: &str) -> Result<PurchaseOrderView, Error>
     views(conn, vec![order])?.into_iter().next().ok_or_else(missing)
 }
 
-fn views(
-    conn: &mut Conn,
-    orders: Vec<PurchaseOrderRow>,
-) -> Result<Vec<PurchaseOrderView>, Error> {
+fn views(conn: &mut Conn, orders: Vec<PurchaseOrderRow>) -> Result<Vec<PurchaseOrderView>, Error> {
     let variants = catalog::variants(conn)?;
     let lines = purchasing::all_lines(conn)?;
     let alerts = shortages::alerts(conn)?;
@@ -376,8 +373,7 @@ fn move_in(
     let supplier = stock::outside(tx.conn, PlaceKind::Supplier)?;
     let item = Item { variant: variant.id, lot, serial };
     let movement = Movement::new(item, quantity, supplier, to)?;
-    let cause =
-        Cause { request_key: key.as_str(), document, kit_line: None, reverses: None };
+    let cause = Cause { request_key: key.as_str(), document, kit_line: None, reverses: None };
     stock_ops::post(tx, &variant.part_number, &movement, cause)?;
     Ok(())
 }

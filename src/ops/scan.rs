@@ -84,11 +84,7 @@ fn find_any(conn: &mut Conn, text: &str, wanted: &[VariantId]) -> Result<Found, 
     Ok(find_lot(conn, text, wanted)?.unwrap_or_else(|| Found::Unknown(text.to_owned())))
 }
 
-fn find_serial(
-    conn: &mut Conn,
-    code: &str,
-    wanted: &[VariantId],
-) -> Result<Option<Found>, Error> {
+fn find_serial(conn: &mut Conn, code: &str, wanted: &[VariantId]) -> Result<Option<Found>, Error> {
     let Some((serial, variant)) = prefer(stock::serials_of_code(conn, code)?, wanted) else {
         return Ok(None);
     };

@@ -91,10 +91,8 @@ struct Facts {
 pub fn alerts(conn: &mut Conn) -> Result<Vec<Alert>, Error> {
     let facts = facts(conn)?;
     let short = shortages(conn)?;
-    let covers: BTreeMap<KitLineId, Cover> = cover(&short, &purchasing::incoming(conn)?)
-        .into_iter()
-        .map(|it| (it.line, it))
-        .collect();
+    let covers: BTreeMap<KitLineId, Cover> =
+        cover(&short, &purchasing::incoming(conn)?).into_iter().map(|it| (it.line, it)).collect();
     let kit_ids: Vec<KitId> = facts.kits.keys().copied().collect();
     let lines = orders::lines_of(conn, &kit_ids)?;
     let by_line: BTreeMap<KitLineId, &KitLineRow> = lines.iter().map(|it| (it.id, it)).collect();
@@ -123,7 +121,8 @@ pub fn alerts(conn: &mut Conn) -> Result<Vec<Alert>, Error> {
         }
     }
     alerts.sort_by(|a, b| {
-        let key = |it: &Alert| (it.promised_on, it.order.clone(), it.kit.clone(), it.step, it.cause);
+        let key =
+            |it: &Alert| (it.promised_on, it.order.clone(), it.kit.clone(), it.step, it.cause);
         key(a).cmp(&key(b))
     });
     Ok(alerts)

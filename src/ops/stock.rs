@@ -52,7 +52,10 @@ pub fn correct(tx: &mut Tx<'_>, key: &RequestKey, it: &Correction) -> Result<Pos
     once(tx, key, "stock.correct", it, |tx| {
         let variant = variant(tx, &it.part_number)?;
         if it.reason.trim().is_empty() {
-            return Err(Error::invalid("stock.no_reason", "reason: say why the stock is corrected"));
+            return Err(Error::invalid(
+                "stock.no_reason",
+                "reason: say why the stock is corrected",
+            ));
         }
         let (from, to) = (hand_place(tx, &it.from, "from")?, hand_place(tx, &it.to, "to")?);
         if from.kind.is_outside() && to.kind.is_outside() {
@@ -167,9 +170,7 @@ pub(super) fn identity(
         }
         Tracking::Serial => match stock::serial(tx.conn, variant.id, serial)? {
             Some(id) => Ok((None, Some(id))),
-            None if comes_in => {
-                Ok((None, Some(stock::make_serial(tx.conn, variant.id, serial)?)))
-            }
+            None if comes_in => Ok((None, Some(stock::make_serial(tx.conn, variant.id, serial)?))),
             None => wrong(format!("{number} has no serial number '{serial}': read it again")),
         },
     }

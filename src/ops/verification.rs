@@ -299,12 +299,7 @@ pub fn report(
 /// # Errors
 ///
 /// As [`report`].
-pub fn all_here(
-    tx: &mut Tx<'_>,
-    key: &RequestKey,
-    number: &str,
-    step: u32,
-) -> Result<(), Error> {
+pub fn all_here(tx: &mut Tx<'_>, key: &RequestKey, number: &str, step: u32) -> Result<(), Error> {
     let page = box_page(tx.conn, number)?;
     let lines = page.steps.iter().filter(|it| it.number == step).flat_map(|it| &it.lines);
     let reports: Vec<LineReport> = lines

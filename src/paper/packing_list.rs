@@ -65,8 +65,10 @@ pub struct PackingLine {
     pub quantity: Quantity,
     /// Lots and serial numbers, ready to print.
     pub identity: Vec<String>,
-    /// What lies in it, where it is a bag.
-    pub contents: Vec<(String, Quantity)>,
+    /// Whether it is a bag, whose parts stand at the steps that need them.
+    pub is_bag: bool,
+    /// The bag that it lies in, in words.
+    pub in_bag: Option<String>,
     /// What of it was not there.
     pub short: Option<Short>,
     /// Whether it travels in another carton of the kit.
@@ -275,7 +277,7 @@ fn strip_step(step: &PackingStep) -> StripStep {
     let short = |line: &PackingLine| line.short.as_ref().map(|it| missing_words(line, it));
     StripStep {
         number: step.number,
-        parts: step.lines.iter().map(|it| it.quantity).sum(),
+        parts: step.lines.iter().filter(|it| !it.is_bag).map(|it| it.quantity).sum(),
         state: if here { StripState::Done } else { StripState::Elsewhere },
         missing: step.lines.iter().filter_map(short).collect(),
     }
@@ -294,19 +296,18 @@ fn step_rows(flow: &mut Flow, step: &PackingStep) {
 
 fn line_cells(line: &PackingLine) -> [Cell; 6] {
     let tone = if line.other_carton { Tone::Quiet } else { Tone::Ink };
-    let sign = match (&line.short, line.other_carton) {
+    let sign = match (&line.short, line.other_carton || line.in_bag.is_some()) {
         (Some(_), _) => Cell::Missing,
         (None, true) => Cell::Words(Vec::new()),
         (None, false) => Cell::Tick,
     };
-    let pieces = Style::new(4_200).bold().toned(tone);
-    let variant = Style::new(4_200).bold().toned(tone);
+    let size = if line.in_bag.is_some() { BODY } else { Style::new(4_200) };
+    let (pieces, variant) = (size.bold().toned(tone), size.bold().toned(tone));
     let small = SMALL.toned(tone);
     let mut part = vec![(BODY.toned(tone), line.name.clone())];
-    for (name, quantity) in &line.contents {
-        part.push((small, format!("in it: {quantity} × {name}")));
-    }
-    if line.other_carton {
+    if let Some(bag) = &line.in_bag {
+        part.push((small, format!("in {bag}")));
+    } else if line.other_carton {
         part.push((SMALL.bold(), "in another carton of this kit".to_owned()));
     }
     if let Some(short) = &line.short {

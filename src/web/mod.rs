@@ -1,3 +1,14 @@
-//! What a browser sees: pages, their stylesheet and the scanner script.
+//! The only code that knows actix-web.
 
+mod actor;
+mod api;
+mod app;
+mod openapi;
+mod page;
 pub mod pages;
+mod problem;
+mod public;
+mod server;
+
+pub use app::{App, Settings};
+pub use server::serve;

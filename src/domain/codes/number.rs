@@ -76,13 +76,13 @@ checked_number!(
 );
 checked_number!(
     /// A carton number: CN, seven digits and a check character.
-    CartonNumber, "carton number", "CN0041271N", "CN9999999*"
+    CartonNumber, "carton number", "CN0041271C", "CN9999999*"
 );
 checked_number!(
-    /// A bin code: zone letter, bay, level and a check character, "B-03-2K".
+    /// A bin code: zone letter, bay, level and a check character, "B-03-2U".
     ///
     /// The check is taken over the characters without the hyphens.
-    BinCode, "bin code", "B-03-2E", "A-99-9*"
+    BinCode, "bin code", "B-03-2U", "A-99-9*"
 );
 
 /// Returns whether `text` follows `shape`: A a capital, 9 a digit, * either, others themselves.

@@ -66,8 +66,7 @@ impl Resolver {
         if !line.quantity.is_some() || MOST_KITS < line.quantity {
             fault("quantity", format!("order from 1 to {MOST_KITS} kits on one line"));
         }
-        if self.boms.get(&line.kit).is_some_and(|bom| bom.makes.is_some() || bom.steps.is_empty())
-        {
+        if self.boms.get(&line.kit).is_some_and(|bom| bom.makes.is_some() || bom.steps.is_empty()) {
             fault("kit", format!("'{}' is part of a kit and not sold by itself", line.kit));
             return None;
         }
@@ -90,9 +89,7 @@ impl Resolver {
     }
 }
 
-fn variant(
-    row: &crate::store::catalog::VariantRow,
-) -> Option<crate::domain::catalog::Variant> {
+fn variant(row: &crate::store::catalog::VariantRow) -> Option<crate::domain::catalog::Variant> {
     Some(crate::domain::catalog::Variant {
         part_number: row.part_number.parse().ok()?,
         part: row.part.clone(),

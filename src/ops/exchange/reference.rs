@@ -72,7 +72,10 @@ impl Known {
         };
         if let Some(number) = &bom.makes {
             if !self.variants.contains_key(number.as_str()) {
-                fault(record.line, format!("there is no part number '{number}': import parts first"));
+                fault(
+                    record.line,
+                    format!("there is no part number '{number}': import parts first"),
+                );
             } else if let Err(error) = explode_to_parts(boms, number) {
                 fault(record.line, error.to_string());
             }

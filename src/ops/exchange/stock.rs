@@ -93,7 +93,8 @@ fn check_serials(
         };
         let in_file = !seen.insert((variant.id, serial.clone()));
         if in_file || stock::serial(tx.conn, variant.id, serial)?.is_some() {
-            let message = format!("serial number '{serial}' is in the books already: read it again");
+            let message =
+                format!("serial number '{serial}' is in the books already: read it again");
             faults.push(Fault { line: it.line, column: "serial".to_owned(), message });
         }
     }

@@ -19,7 +19,9 @@ pub mod today;
 pub mod words;
 
 mod frame;
+mod routes;
 #[cfg(test)]
 mod samples;
 
 pub use frame::{Answer, Choice, Frame, MenuItem, Outcome, Task};
+pub(super) use routes::routes;

@@ -53,7 +53,8 @@ pub fn line(body: &str, name: &str, variant: &str, quantity: i64) -> PackingLine
         variant: variant.to_owned(),
         quantity: Quantity::new(quantity),
         identity: Vec::new(),
-        contents: Vec::new(),
+        is_bag: false,
+        in_bag: None,
         short: None,
         other_carton: false,
     }
@@ -76,10 +77,7 @@ pub fn ski_bike(customer: &str) -> PackingList {
     };
     let bag = PackingLine {
         identity: vec!["lot 26-117, seal 004417".to_owned(), "lot 26-121, seal 004418".to_owned()],
-        contents: vec![
-            ("Pinch bolt, stem, M6×14".to_owned(), Quantity::new(4)),
-            ("Washer, M6, stainless".to_owned(), Quantity::new(4)),
-        ],
+        is_bag: true,
         ..line("BG203", "Bag 3, front end", "", 1)
     };
     let bolt = PackingLine {

@@ -1,0 +1,90 @@
+use std::sync::Arc;
+
+use actix_web::web;
+use chrono::NaiveDateTime;
+
+use crate::error::Error;
+use crate::store::{Conn, Database, Tx, Who};
+
+/// What the service is told when it starts.
+#[derive(Debug, Clone)]
+pub struct Settings {
+    /// The address under which riders' phones reach it, without a slash at the end.
+    pub public_url: String,
+}
+
+impl Settings {
+    /// Returns whether cookies may travel over TLS only.
+    pub fn is_secure(&self) -> bool {
+        self.public_url.starts_with("https://")
+    }
+}
+
+/// What every request shares.
+#[derive(Clone)]
+pub struct App {
+    database: Arc<Database>,
+    settings: Arc<Settings>,
+}
+
+impl App {
+    /// Returns the app over those books.
+    pub fn new(database: Arc<Database>, settings: Settings) -> Self {
+        Self { database, settings: Arc::new(settings) }
+    }
+
+    /// Returns what the service was told when it started.
+    pub fn settings(&self) -> &Settings {
+        &self.settings
+    }
+
+    /// Returns the time now.
+    pub fn now(&self) -> NaiveDateTime {
+        self.database.now()
+    }
+
+    /// Returns what `read` finds, off the threads that answer requests.
+    ///
+    /// # Errors
+    ///
+    /// What `read` answers.
+    pub async fn read<T: Send + 'static>(
+        &self,
+        read: impl FnOnce(&mut Conn) -> Result<T, Error> + Send + 'static,
+    ) -> Result<T, Error> {
+        let database = Arc::clone(&self.database);
+        web::block(move || database.read(read)).await.map_err(blocked)?
+    }
+
+    /// Does `work` in one transaction, off the threads that answer requests.
+    ///
+    /// # Errors
+    ///
+    /// What `work` answers.
+    pub async fn write<T: Send + 'static>(
+        &self,
+        who: Who,
+        work: impl Fn(&mut Tx<'_>) -> Result<T, Error> + Send + 'static,
+    ) -> Result<T, Error> {
+        let database = Arc::clone(&self.database);
+        web::block(move || database.write(who, work)).await.map_err(blocked)?
+    }
+
+    /// Does `work` as [`Self::write`] would, and undoes it.
+    ///
+    /// # Errors
+    ///
+    /// What `work` answers.
+    pub async fn rehearse<T: Send + 'static>(
+        &self,
+        who: Who,
+        work: impl Fn(&mut Tx<'_>) -> Result<T, Error> + Send + 'static,
+    ) -> Result<T, Error> {
+        let database = Arc::clone(&self.database);
+        web::block(move || database.rehearse(who, work)).await.map_err(blocked)?
+    }
+}
+
+fn blocked(fault: actix_web::error::BlockingError) -> Error {
+    Error::Internal(format!("a worker thread ended: {fault}"))
+}

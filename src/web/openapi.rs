@@ -1,0 +1,3 @@
+use actix_web::web;
+
+pub(super) fn routes(_: &mut web::ServiceConfig) {}

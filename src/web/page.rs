@@ -1,0 +1,133 @@
+use std::fmt;
+
+use actix_web::http::StatusCode;
+use actix_web::http::header::{self, LOCATION};
+use actix_web::{HttpResponse, ResponseError};
+use askama::Template;
+
+use crate::domain::people::Permission;
+use crate::error::Error;
+use crate::ops::RequestKey;
+use crate::ops::labels::shop_name;
+
+use super::actor::Visitor;
+use super::app::App;
+use super::pages::error::ErrorPage;
+use super::pages::{Answer, Frame, Task};
+use super::problem::{log, status_of};
+
+/// An error as a page with a way back; who is signed out is sent to sign in.
+#[derive(Debug)]
+pub struct PageError(Error);
+
+impl From<Error> for PageError {
+    fn from(error: Error) -> Self {
+        Self(error)
+    }
+}
+
+impl fmt::Display for PageError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.fmt(f)
+    }
+}
+
+impl ResponseError for PageError {
+    fn status_code(&self) -> StatusCode {
+        match self.0 {
+            Error::SignedOut => StatusCode::SEE_OTHER,
+            _ => status_of(&self.0),
+        }
+    }
+
+    fn error_response(&self) -> HttpResponse {
+        log(&self.0);
+        if matches!(self.0, Error::SignedOut) {
+            return see_other("/sign-in");
+        }
+        let status = self.status_code();
+        let page = ErrorPage {
+            frame: Frame::default(),
+            status: status.as_u16(),
+            title: status.canonical_reason().unwrap_or("Not done").to_owned(),
+            words: self.0.to_string(),
+            code: self.0.code().to_owned(),
+            back_href: "/".to_owned(),
+            back_words: "Back to today".to_owned(),
+        };
+        html(status, &page)
+    }
+}
+
+/// Returns a page as an answer.
+pub fn html(status: StatusCode, page: &impl Template) -> HttpResponse {
+    match page.render() {
+        Ok(text) => HttpResponse::build(status)
+            .content_type("text/html; charset=utf-8")
+            .insert_header((header::CACHE_CONTROL, "no-store"))
+            .body(text),
+        Err(fault) => {
+            tracing::error!(%fault, "a page can't be rendered");
+            HttpResponse::InternalServerError().body("This page can't be shown.")
+        }
+    }
+}
+
+/// Returns a page that was asked for and is there.
+pub fn ok(page: &impl Template) -> HttpResponse {
+    html(StatusCode::OK, page)
+}
+
+/// Returns the answer to a form that was carried out: go and look there.
+pub fn see_other(href: &str) -> HttpResponse {
+    HttpResponse::SeeOther().insert_header((LOCATION, href)).finish()
+}
+
+/// Returns bytes as a PDF to be shown or kept.
+pub fn pdf(name: &str, bytes: Vec<u8>) -> HttpResponse {
+    HttpResponse::Ok()
+        .content_type("application/pdf")
+        .insert_header((header::CACHE_CONTROL, "no-store"))
+        .insert_header((header::CONTENT_DISPOSITION, format!("inline; filename=\"{name}\"")))
+        .body(bytes)
+}
+
+/// Returns the tasks that a visitor's role opens.
+fn tasks(visitor: &Visitor) -> Vec<Task> {
+    let opens = |task: &Task| {
+        let permission = match task {
+            Task::Today | Task::Orders | Task::Parts => Permission::Look,
+            Task::Pick => Permission::Pick,
+            Task::Pack => Permission::Pack,
+            Task::GoodsIn => Permission::Receive,
+            Task::Reorder => Permission::Buy,
+            Task::Labels => Permission::PrintLabels,
+            Task::People => Permission::ManagePeople,
+            Task::Import => Permission::ManageOrders,
+        };
+        visitor.person.role.may(permission)
+    };
+    Task::ALL.into_iter().filter(opens).collect()
+}
+
+/// Returns the frame around a visitor's page.
+///
+/// # Errors
+///
+/// [`Error::Database`].
+pub async fn frame(
+    app: &App,
+    visitor: &Visitor,
+    here: Option<Task>,
+    answer: Option<Answer>,
+) -> Result<Frame, Error> {
+    let shop = app.read(shop_name).await?;
+    Ok(Frame {
+        shop,
+        person: Some(visitor.person.name.clone()),
+        menu: Task::menu(&tasks(visitor), here),
+        csrf: visitor.csrf.clone(),
+        request_key: RequestKey::fresh().as_str().to_owned(),
+        answer,
+    })
+}

@@ -1,0 +1,4 @@
+use actix_web::web;
+
+/// Adds every page to the service.
+pub fn routes(_: &mut web::ServiceConfig) {}
