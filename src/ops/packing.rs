@@ -683,3 +683,14 @@ pub fn kit_of_code(conn: &mut Conn, code: &str) -> Result<String, Error> {
     }
     Err(Error::not_found("kit or carton", code))
 }
+
+/// Loads the kit that a carton belongs to, and the carton's place there.
+///
+/// # Errors
+///
+/// [`Error::NotFound`].
+pub fn carton_place(conn: &mut Conn, number: &str) -> Result<(String, u32), Error> {
+    let (kit, position) =
+        packing::carton(conn, number)?.ok_or_else(|| Error::not_found("carton", number))?;
+    Ok((kit, words::small(position)?))
+}
