@@ -66,6 +66,7 @@ pub fn run() -> ExitCode {
         .with_writer(std::io::stderr)
         .with_max_level(tracing::Level::INFO)
         .with_target(false)
+        .with_ansi(std::io::IsTerminal::is_terminal(&std::io::stderr()))
         .init();
     let done = match Cli::parse().verb {
         Verb::Demo(it) => demo::run(&it),

@@ -3,3 +3,4 @@
 mod codes;
 mod exchange;
 mod paper;
+mod tidy;
