@@ -35,11 +35,11 @@ if [ ${#missing[@]} -gt 0 ]; then
 fi
 
 # The bar codes are read back by a decoder that shares no code with this project.
-export KITWRIGHT_TOOLS="${KITWRIGHT_TOOLS:-$PWD/.tools}"
-if ! "$KITWRIGHT_TOOLS/venv/bin/python" -c 'import zxingcpp, PIL' >/dev/null 2>&1; then
-    say "Installing the bar code decoder in $KITWRIGHT_TOOLS/venv"
-    python3 -m venv "$KITWRIGHT_TOOLS/venv"
-    "$KITWRIGHT_TOOLS/venv/bin/pip" install --quiet 'zxing-cpp==3.1.1' pillow
+export KITWRIGHT_TOOLS="${KITWRIGHT_TOOLS:-$PWD/.tools/venv}"
+if ! "$KITWRIGHT_TOOLS/bin/python" -c 'import zxingcpp, PIL' >/dev/null 2>&1; then
+    say "Installing the bar code decoder in $KITWRIGHT_TOOLS"
+    python3 -m venv "$KITWRIGHT_TOOLS"
+    "$KITWRIGHT_TOOLS/bin/pip" install --quiet 'zxing-cpp==3.1.1' pillow
 fi
 
 say "Format"

@@ -16,7 +16,10 @@ const LAYERS: [(&str, &[&str]); 12] = [
     ("ops", &["domain", "error", "exchange", "paper", "store", "units"]),
     ("demo", &["domain", "error", "exchange", "ops", "store"]),
     ("web", &["domain", "error", "exchange", "ops", "paper", "store", "units"]),
-    ("cli", &["clock", "demo", "domain", "error", "exchange", "ops", "paper", "store", "units", "web"]),
+    (
+        "cli",
+        &["clock", "demo", "domain", "error", "exchange", "ops", "paper", "store", "units", "web"],
+    ),
     ("main", &["cli"]),
 ];
 
