@@ -1,6 +1,9 @@
 //! One test binary: behaviour through the real thing.
 
+mod cli;
 mod codes;
 mod exchange;
 mod paper;
+mod store;
+mod support;
 mod tidy;

@@ -1,8 +1,7 @@
 //! Labels and lists on paper: the marks of a label, and every PDF read back by a bar code reader.
 #![expect(clippy::expect_used, reason = "a helper of a test fails the test by stopping it")]
 
-#[path = "support/decode.rs"]
-mod decode;
+use crate::support::decode;
 mod samples;
 
 use decode::{Seen, look};
