@@ -3,6 +3,7 @@
 mod cli;
 mod codes;
 mod exchange;
+mod ledger;
 mod paper;
 mod store;
 mod support;
