@@ -1,6 +1,7 @@
 //! Orders: hold stock for them, see what can leave, and what each waits for.
 
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 use chrono::{NaiveDate, NaiveDateTime};
 use serde::Serialize;
@@ -267,8 +268,8 @@ fn page(conn: &mut Conn, kits: &[KitRow]) -> Result<Page, Error> {
     }
     for kit in kits {
         let bom = i64::from(kit.bom);
-        if !page.steps.contains_key(&bom) {
-            page.steps.insert(bom, kits::steps(conn, kit.bom)?);
+        if let Entry::Vacant(steps) = page.steps.entry(bom) {
+            steps.insert(kits::steps(conn, kit.bom)?);
         }
     }
     Ok(page)
