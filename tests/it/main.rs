@@ -1,5 +1,6 @@
 //! One test binary: behaviour through the real thing.
 
+mod api;
 mod cli;
 mod codes;
 mod exchange;

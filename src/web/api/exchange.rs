@@ -1,13 +1,13 @@
 //! CSV files in and out.
 
+use actix_web::http::StatusCode;
 use actix_web::http::header::CONTENT_DISPOSITION;
 use actix_web::{HttpResponse, get, post, web};
 use serde::Deserialize;
 
 use super::reading::Body;
 use crate::domain::people::Permission;
-use crate::error::Error;
-use crate::exchange::Kind;
+use crate::exchange::{Kind, UnknownKind};
 use crate::ops::exchange::{self, Imported};
 use crate::web::actor::Actor;
 use crate::web::app::App;
@@ -15,8 +15,10 @@ use crate::web::problem::Problem;
 
 endpoints!(import, export);
 
-fn kind(word: &str) -> Result<Kind, Error> {
-    word.parse().map_err(|_| Error::not_found("kind of file", word))
+fn kind(word: &str) -> Result<Kind, Problem> {
+    word.parse().map_err(|fault: UnknownKind| {
+        Problem::request(StatusCode::NOT_FOUND, "files.unknown_kind", fault.to_string())
+    })
 }
 
 /// How to import.

@@ -3,6 +3,7 @@
 use std::future::{Ready, ready};
 
 use actix_web::dev::Payload;
+use actix_web::error::{PathError, QueryPayloadError};
 use actix_web::http::{Method, StatusCode};
 use actix_web::web::Bytes;
 use actix_web::{FromRequest, HttpMessage, HttpRequest, web};
@@ -97,7 +98,12 @@ fn broken_off(fault: impl std::fmt::Display) -> Problem {
 /// Returns how a query that can't be read is answered.
 pub(super) fn query_config() -> web::QueryConfig {
     web::QueryConfig::default().error_handler(|fault, _| {
-        let title = format!("the query after '?' can't be read: {fault}");
+        let title = match &fault {
+            QueryPayloadError::Deserialize(fault) => {
+                format!("the query after '?' can't be read: {fault}")
+            }
+            fault => format!("the query after '?' can't be read: {fault}"),
+        };
         Problem::request(StatusCode::UNPROCESSABLE_ENTITY, "request.wrong_query", title).into()
     })
 }
@@ -105,7 +111,11 @@ pub(super) fn query_config() -> web::QueryConfig {
 /// Returns how an address with a wrong part is answered.
 pub(super) fn path_config() -> web::PathConfig {
     web::PathConfig::default().error_handler(|fault, request| {
-        let title = format!("'{}' is no address here: {fault}", request.path());
+        let path = request.path();
+        let title = match &fault {
+            PathError::Deserialize(fault) => format!("'{path}' is no address here: {fault}"),
+            fault => format!("'{path}' is no address here: {fault}"),
+        };
         Problem::request(StatusCode::NOT_FOUND, "request.wrong_path", title).into()
     })
 }

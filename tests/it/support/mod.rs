@@ -1,4 +1,6 @@
 //! What the tests share.
 
+pub mod app;
+pub mod builders;
 pub mod decode;
 pub mod folder;

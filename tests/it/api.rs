@@ -1,0 +1,13 @@
+//! The JSON API over real HTTP.
+
+mod access;
+mod boxes;
+mod document;
+mod files;
+mod goods_in;
+mod orders;
+mod packing;
+mod picking;
+mod race;
+mod requests;
+mod stock;

@@ -1,0 +1,169 @@
+//! The service as it runs: a real server on a free port over books of its own.
+
+use std::collections::BTreeMap;
+use std::net::TcpListener;
+use std::path::Path;
+use std::sync::{Arc, OnceLock, mpsc};
+use std::thread::JoinHandle;
+
+use actix_web::dev::ServerHandle;
+use kitwright::clock::Clock;
+use kitwright::demo::{self, DemoPerson};
+use kitwright::domain::people::Role;
+use kitwright::ops::audit;
+use kitwright::store::{Database, DatabaseUrl};
+use kitwright::web::{App, Settings, serve};
+use reqwest::{Client, Method, RequestBuilder};
+use serde_json::Value;
+
+use crate::support::folder::Folder;
+
+/// What every test's books begin with: the demo shop, one user and one device token per role.
+struct Template {
+    bytes: Vec<u8>,
+    tokens: BTreeMap<Role, String>,
+}
+
+/// A running service with books of its own. When it is dropped, the books are audited.
+pub struct TestApp {
+    address: String,
+    client: Client,
+    database: Arc<Database>,
+    tokens: BTreeMap<Role, String>,
+    server: ServerHandle,
+    thread: Option<JoinHandle<()>>,
+    _folder: Folder,
+}
+
+fn clock() -> Clock {
+    Clock::Fixed("2026-11-25T09:00:00".parse().expect("a time"))
+}
+
+fn open(file: &Path) -> Database {
+    let url = DatabaseUrl::Sqlite(file.display().to_string());
+    Database::open(&url, clock()).expect("the books open")
+}
+
+fn template() -> &'static Template {
+    static TEMPLATE: OnceLock<Template> = OnceLock::new();
+    TEMPLATE.get_or_init(|| {
+        let folder = Folder::new("template");
+        let file = folder.path().join("shop.db");
+        let database = open(&file);
+        let people = demo::load(&database).expect("the demo shop loads");
+        drop(database);
+        assert!(!folder.path().join("shop.db-wal").exists(), "the books are in one file");
+        let bytes = std::fs::read(&file).expect("the books are there");
+        let token = |it: &DemoPerson| {
+            let role: Role = it.login.parse().expect("the demo's people are named by their roles");
+            (role, it.token.as_str().to_owned())
+        };
+        Template { bytes, tokens: people.iter().map(token).collect() }
+    })
+}
+
+impl TestApp {
+    /// Returns a running service over the demo shop, at nine on 25 November 2026.
+    pub fn start() -> Self {
+        let template = template();
+        let folder = Folder::new("it");
+        let file = folder.path().join("shop.db");
+        std::fs::write(&file, &template.bytes).expect("the books are copied");
+        let database = Arc::new(open(&file));
+        let listener = TcpListener::bind("127.0.0.1:0").expect("a free port");
+        let address = format!("http://{}", listener.local_addr().expect("a port"));
+        let settings = Settings { public_url: "https://box.skarnholt.example".to_owned() };
+        let app = App::new(Arc::clone(&database), settings);
+        let (sender, receiver) = mpsc::channel();
+        let thread = std::thread::spawn(move || {
+            actix_web::rt::System::new().block_on(async {
+                let server = serve(app, listener, 2).expect("the service starts");
+                sender.send(server.handle()).expect("the test waits");
+                server.await.expect("the service ends well");
+            });
+        });
+        let server = receiver.recv().expect("the service starts");
+        Self {
+            address,
+            client: Client::new(),
+            database,
+            tokens: template.tokens.clone(),
+            server,
+            thread: Some(thread),
+            _folder: folder,
+        }
+    }
+
+    /// Returns the whole address of a path.
+    pub fn url(&self, path: &str) -> String {
+        format!("{}{path}", self.address)
+    }
+
+    /// Returns a request by a role's device; by nobody's where there is none.
+    pub fn request(&self, role: Option<Role>, method: Method, path: &str) -> RequestBuilder {
+        let request = self.client.request(method, self.url(path));
+        match role.and_then(|it| self.tokens.get(&it)) {
+            Some(token) => request.bearer_auth(token),
+            None => request,
+        }
+    }
+
+    /// Sends a request; returns status and body, null where there is none.
+    pub async fn send(&self, request: RequestBuilder) -> (u16, Value) {
+        let response = request.send().await.expect("an answer");
+        let status = response.status().as_u16();
+        let text = response.text().await.expect("a body");
+        if text.is_empty() {
+            return (status, Value::Null);
+        }
+        (status, serde_json::from_str(&text).unwrap_or(Value::String(text)))
+    }
+
+    /// Gets an address.
+    pub async fn get(&self, role: Role, path: &str) -> (u16, Value) {
+        self.send(self.request(Some(role), Method::GET, path)).await
+    }
+
+    /// Gets an address that is there.
+    pub async fn look(&self, path: &str) -> Value {
+        let (status, body) = self.get(Role::Owner, path).await;
+        assert_eq!(status, 200, "{path}: {body}");
+        body
+    }
+
+    /// Posts JSON.
+    pub async fn post(&self, role: Role, path: &str, body: Value) -> (u16, Value) {
+        self.send(self.request(Some(role), Method::POST, path).json(&body)).await
+    }
+
+    /// Imports a file as the owner does.
+    pub async fn import(&self, kind: &str, text: &str) -> (u16, Value) {
+        let request =
+            self.request(Some(Role::Owner), Method::POST, &format!("/api/imports/{kind}"));
+        let request = request.header("content-type", "text/csv");
+        self.send(request.body(text.to_owned())).await
+    }
+
+    /// Returns a role's device token.
+    pub fn token(&self, role: Role) -> &str {
+        self.tokens.get(&role).expect("each role has a token")
+    }
+
+    fn findings(&self) -> Vec<String> {
+        let proofs = self.database.read(audit::check).expect("the audit runs");
+        proofs.into_iter().flat_map(|it| it.findings).collect()
+    }
+}
+
+impl Drop for TestApp {
+    fn drop(&mut self) {
+        // The command to stop is sent by the call itself; nothing is left to wait for.
+        drop(self.server.stop(false));
+        let ended = self.thread.take().is_none_or(|it| it.join().is_ok());
+        let findings = self.findings();
+        if !std::thread::panicking() {
+            assert!(ended, "the service ended badly");
+            assert_eq!(findings, Vec::<String>::new(), "the books don't add up");
+        }
+    }
+}
