@@ -3,12 +3,12 @@
 
 mod samples;
 
+use crate::support::decode::{Seen, look};
 use insta::assert_snapshot;
 use kitwright::domain::labels::{Facts, LabelKind, Layout, LayoutError, compose};
 use kitwright::paper::{
     Media, PaperError, PickList, labels, missing_glyphs, packing_list, pick_list, text_width,
 };
-use crate::support::decode::{Seen, look};
 use samples::{bolt, carton, facts, layout, line, part, ski_bike, step, walk};
 
 fn marks(kind: LabelKind, facts: &Facts<'_>) -> String {
