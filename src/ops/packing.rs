@@ -4,6 +4,8 @@ mod bench;
 mod leave;
 mod scan;
 
+use std::collections::BTreeMap;
+
 use crate::domain::ids::{KitLineId, LotId, SerialId};
 use crate::domain::packing::{InTote, ProofLine};
 use crate::domain::stock::{Item, Movement};
@@ -53,13 +55,13 @@ fn on_bench(tx: &mut Tx<'_>, number: &str) -> Result<KitRow, Error> {
     }
 }
 
+/// What lies in a tote for a line: which lot, which serial number.
+type Held = (KitLineId, Option<(LotId, String)>, Option<SerialId>);
+
 /// Loads what the kit's tote holds, line by line, from what was moved for each line.
 fn in_tote(conn: &mut Conn, kit: &KitRow, lines: &[KitLineRow]) -> Result<Vec<InTote>, Error> {
     let ids: Vec<KitLineId> = lines.iter().map(|it| it.id).collect();
-    let mut held: std::collections::BTreeMap<
-        (KitLineId, Option<(LotId, String)>, Option<SerialId>),
-        Quantity,
-    > = Default::default();
+    let mut held: BTreeMap<Held, Quantity> = BTreeMap::new();
     for it in packing::moves_of_lines(conn, &ids)? {
         let sum = held.entry((it.line, it.lot.zip(it.lot_code), it.serial)).or_default();
         if Some(it.to) == kit.tote {

@@ -291,23 +291,25 @@ pub fn held(conn: &mut Conn, variant: VariantId) -> QueryResult<Vec<HeldRow>> {
         .load(conn)
 }
 
+/// What a bin holds of a variant and lot, with the lot's last day of use.
+type FreeColumns = (VariantId, PlaceId, Option<LotId>, Option<NaiveDate>, Quantity);
+
 /// Loads what bins hold of all variants, with serial numbers of a variant counted together.
 pub fn in_bins(conn: &mut Conn) -> QueryResult<Vec<Free>> {
-    let rows: Vec<(VariantId, PlaceId, Option<LotId>, Option<NaiveDate>, Quantity)> =
-        balances::table
-            .inner_join(places::table.on(places::id.eq(balances::place_id)))
-            .left_join(lots::table.on(balances::lot_id.eq(lots::id.nullable())))
-            .filter(places::kind.eq(PlaceKind::Bin.as_str()))
-            .filter(balances::quantity.gt(0))
-            .select((
-                balances::variant_id,
-                balances::place_id,
-                balances::lot_id,
-                lots::use_by.nullable(),
-                balances::quantity,
-            ))
-            .order((balances::variant_id, balances::place_id, balances::lot_id))
-            .load(conn)?;
+    let rows: Vec<FreeColumns> = balances::table
+        .inner_join(places::table.on(places::id.eq(balances::place_id)))
+        .left_join(lots::table.on(balances::lot_id.eq(lots::id.nullable())))
+        .filter(places::kind.eq(PlaceKind::Bin.as_str()))
+        .filter(balances::quantity.gt(0))
+        .select((
+            balances::variant_id,
+            balances::place_id,
+            balances::lot_id,
+            lots::use_by.nullable(),
+            balances::quantity,
+        ))
+        .order((balances::variant_id, balances::place_id, balances::lot_id))
+        .load(conn)?;
     let mut free: Vec<Free> = Vec::with_capacity(rows.len());
     for (variant, place, lot, use_by, quantity) in rows {
         match free.last_mut() {

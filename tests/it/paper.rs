@@ -1,5 +1,4 @@
 //! Labels and lists on paper: the marks of a label, and every PDF read back by a bar code reader.
-#![expect(clippy::expect_used, reason = "a helper of a test fails the test by stopping it")]
 
 mod samples;
 
