@@ -59,6 +59,9 @@ fn unprintable(fault: PaperError) -> Error {
     Error::invalid("paper.unprintable", fault.to_string())
 }
 
+/// The most labels of one print, so that a slip of the hand does not fill the memory.
+const MOST_LABELS: usize = 20_000;
+
 /// Returns labels of one kind as a PDF: one for each of `ids`, as many `copies` of each.
 ///
 /// What an id is depends on the kind: a part number, bin code or carton number; for a lot or serial
@@ -80,10 +83,18 @@ pub fn labels(
             "name at least one thing to label, and from 1 to 500 copies of each",
         ));
     }
-    let mut facts = Vec::new();
+    let copies = usize::try_from(copies).unwrap_or(usize::MAX);
+    let all = ids.len().saturating_mul(copies);
+    if MOST_LABELS < all {
+        return Err(Error::invalid(
+            "labels.too_many",
+            format!("{all} labels in one print: print {MOST_LABELS} at most"),
+        ));
+    }
+    let mut facts = Vec::with_capacity(all);
     for id in ids {
         let it = facts_of(conn, kind, id.trim())?;
-        facts.extend(std::iter::repeat_n(it, usize::try_from(copies).unwrap_or(1)));
+        facts.extend(std::iter::repeat_n(it, copies));
     }
     let layout = kind.layout().map_err(|fault| Error::Internal(fault.to_string()))?;
     paper::labels(&layout, &facts, media).map_err(unprintable)

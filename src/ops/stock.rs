@@ -80,7 +80,8 @@ pub fn correct(tx: &mut Tx<'_>, key: &RequestKey, it: &Correction) -> Result<Pos
     })
 }
 
-/// Posts a movement after looking whether the place left holds that many.
+/// Posts a movement after looking whether the place left holds that many; from outside, whether the
+/// serial number is not in the house already.
 pub(super) fn post(
     tx: &mut Tx<'_>,
     part_number: &str,
@@ -101,6 +102,8 @@ pub(super) fn post(
             }
             .into());
         }
+    } else if let Some(serial) = movement.item().serial {
+        not_in_house(tx, part_number, serial)?;
     }
     Ok(stock::post(tx, movement, cause)?)
 }
@@ -116,6 +119,14 @@ pub(super) fn move_for_kit(
     let kit_line = Some(line.id);
     let cause = Cause { request_key: key.as_str(), document, kit_line, reverses: None };
     post(tx, &line.part_number, movement, cause)
+}
+
+/// Refuses a serial number that comes in while the house has it: one of the two was read wrong.
+fn not_in_house(tx: &mut Tx<'_>, part_number: &str, serial: SerialId) -> Result<(), Error> {
+    let Some((_, place)) = stock::place_of_serial(tx.conn, serial)? else { return Ok(()) };
+    let code = stock::serial_code(tx.conn, serial)?;
+    let part_number = part_number.to_owned();
+    Err(StockError::SerialInHouse { part_number, serial: code, place }.into())
 }
 
 pub(super) fn variant(tx: &mut Tx<'_>, part_number: &str) -> Result<VariantRow, Error> {

@@ -265,33 +265,35 @@ pub fn report(
     number: &str,
     reports: &[LineReport],
 ) -> Result<(), Error> {
-    once(tx, key, "verification.report", &(number, reports), |tx| {
-        let kit = orders::kit(tx.conn, number)?.ok_or_else(|| Error::not_found("kit", number))?;
-        if kit.state != "despatched" {
-            return Err(Error::conflict(
-                "report.not_despatched",
-                format!("kit {number} has not left the shop yet"),
-            ));
-        }
-        let lines = orders::lines_of(tx.conn, &[kit.id])?;
-        for it in reports {
-            let outcome = Outcome::from_word(&it.outcome).ok_or_else(|| {
-                Error::invalid(
-                    "report.outcome",
-                    format!("outcome: '{}' is not here, missing or damaged", it.outcome),
-                )
-            })?;
-            let line = lines
-                .iter()
-                .find(|line| line.number == it.line && line.step != 0)
-                .ok_or(ReportError::NotInBox)?;
-            let quantity = check_report(outcome, line.packed, it.quantity, &it.note)?;
-            let note = it.note.trim();
-            let (word, now) = (outcome.as_str(), tx.now);
-            verification::make_report(tx.conn, line.id, word, quantity, note, now)?;
-        }
-        Ok(())
-    })
+    once(tx, key, "verification.report", &(number, reports), |tx| take(tx, number, reports))
+}
+
+fn take(tx: &mut Tx<'_>, number: &str, reports: &[LineReport]) -> Result<(), Error> {
+    let kit = orders::kit(tx.conn, number)?.ok_or_else(|| Error::not_found("kit", number))?;
+    if kit.state != "despatched" {
+        return Err(Error::conflict(
+            "report.not_despatched",
+            format!("kit {number} has not left the shop yet"),
+        ));
+    }
+    let lines = orders::lines_of(tx.conn, &[kit.id])?;
+    for it in reports {
+        let outcome = Outcome::from_word(&it.outcome).ok_or_else(|| {
+            Error::invalid(
+                "report.outcome",
+                format!("outcome: '{}' is not here, missing or damaged", it.outcome),
+            )
+        })?;
+        let line = lines
+            .iter()
+            .find(|line| line.number == it.line && line.step != 0)
+            .ok_or(ReportError::NotInBox)?;
+        let quantity = check_report(outcome, line.packed, it.quantity, &it.note)?;
+        let note = it.note.trim();
+        let (word, now) = (outcome.as_str(), tx.now);
+        verification::make_report(tx.conn, line.id, word, quantity, note, now)?;
+    }
+    Ok(())
 }
 
 /// Confirms all lines of a step at once, other than those reported missing or damaged.
@@ -300,19 +302,23 @@ pub fn report(
 ///
 /// As [`report`].
 pub fn all_here(tx: &mut Tx<'_>, key: &RequestKey, number: &str, step: u32) -> Result<(), Error> {
-    let page = box_page(tx.conn, number)?;
-    let lines = page.steps.iter().filter(|it| it.number == step).flat_map(|it| &it.lines);
-    let reports: Vec<LineReport> = lines
-        .filter(|it| it.quantity.is_some())
-        .map(|it| LineReport {
-            line: it.line,
-            outcome: Outcome::Here.as_str().to_owned(),
-            quantity: None,
-            note: String::new(),
-        })
-        .collect();
-    if reports.is_empty() {
-        return Err(ReportError::NotInBox.into());
-    }
-    report(tx, key, number, &reports)
+    once(tx, key, "verification.all_here", &(number, step), |tx| {
+        let page = box_page(tx.conn, number)?;
+        let steps = page.steps.iter().filter(|it| it.number == step);
+        let lines: Vec<&BoxLineView> =
+            steps.flat_map(|it| &it.lines).filter(|it| it.quantity.is_some()).collect();
+        if lines.is_empty() {
+            return Err(ReportError::NotInBox.into());
+        }
+        let unsaid = lines.into_iter().filter(|it| it.outcome.is_empty());
+        let reports: Vec<LineReport> = unsaid
+            .map(|it| LineReport {
+                line: it.line,
+                outcome: Outcome::Here.as_str().to_owned(),
+                quantity: None,
+                note: String::new(),
+            })
+            .collect();
+        take(tx, number, &reports)
+    })
 }

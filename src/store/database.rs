@@ -81,7 +81,8 @@ impl ManageConnection for Manager {
 pub struct Database {
     pool: Pool<Manager>,
     clock: Clock,
-    writer: Mutex<()>,
+    /// Whose turn it is to write, where the database takes one writer at a time.
+    turn: Option<Mutex<()>>,
 }
 
 /// How often a write is tried when another one got in its way (PostgreSQL only).
@@ -106,7 +107,12 @@ impl Database {
             .connection_timeout(Duration::from_secs(10))
             .build(Manager(url.clone()))
             .map_err(|fault| cannot(&fault))?;
-        Ok(Self { pool, clock, writer: Mutex::new(()) })
+        let turn = match url {
+            DatabaseUrl::Sqlite(_) => Some(Mutex::new(())),
+            #[cfg(feature = "postgres")]
+            DatabaseUrl::Postgres(_) => None,
+        };
+        Ok(Self { pool, clock, turn })
     }
 
     /// Returns the time now.
@@ -159,13 +165,11 @@ impl Database {
         work: impl Fn(&mut Tx<'_>) -> Result<T, Error>,
         keep: bool,
     ) -> Result<T, Error> {
+        // A writer waits its turn before it takes a connection, so that many of them leave some to
+        // the readers. A panic inside `work` leaves no half-done transaction, so a poisoned lock is
+        // still good.
+        let _turn = self.turn.as_ref().map(|it| it.lock().unwrap_or_else(PoisonError::into_inner));
         let mut conn = self.pool.get().map_err(|fault| Error::Internal(fault.to_string()))?;
-        // A panic inside `work` leaves no half-done transaction, so a poisoned lock is still good.
-        let _turn = match *conn {
-            Conn::Sqlite(_) => Some(self.writer.lock().unwrap_or_else(PoisonError::into_inner)),
-            #[cfg(feature = "postgres")]
-            Conn::Postgres(_) => None,
-        };
         let mut tries = 0;
         loop {
             tries += 1;

@@ -229,6 +229,11 @@ pub fn serials_of_code(conn: &mut Conn, code: &str) -> QueryResult<Vec<(SerialId
         .load(conn)
 }
 
+/// Loads a serial number as it is printed.
+pub fn serial_code(conn: &mut Conn, serial: SerialId) -> QueryResult<String> {
+    serials::table.find(i64::from(serial)).select(serials::code).first(conn)
+}
+
 /// Loads the place inside the house that holds a serial number.
 pub fn place_of_serial(
     conn: &mut Conn,

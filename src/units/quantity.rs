@@ -1,7 +1,7 @@
 use std::fmt;
 use std::iter::Sum;
 
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Deserializer, Serialize};
 
 use super::UnitError;
 
@@ -24,14 +24,28 @@ use super::UnitError;
     Ord,
     Hash,
     Serialize,
-    Deserialize,
     utoipa::ToSchema,
     diesel::AsExpression,
     diesel::FromSqlRow,
 )]
 #[diesel(sql_type = diesel::sql_types::BigInt)]
 #[serde(transparent)]
+#[schema(description = "A whole number of pieces. One that is sent in is from 0 to 10000000.")]
 pub struct Quantity(i64);
+
+impl<'de> Deserialize<'de> for Quantity {
+    /// Reads what somebody entered, so it is held to the range of a line of a file.
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let quantity = Self(i64::deserialize(deserializer)?);
+        if (Self::ZERO..=Self::MOST).contains(&quantity) {
+            return Ok(quantity);
+        }
+        let fault = UnitError { text: quantity.to_string(), expected: EXPECTED };
+        Err(serde::de::Error::custom(fault))
+    }
+}
+
+const EXPECTED: &str = "a whole number of pieces from 0 to 10000000, such as 8";
 
 impl Quantity {
     /// No piece.
@@ -105,8 +119,7 @@ impl std::str::FromStr for Quantity {
     type Err = UnitError;
 
     fn from_str(text: &str) -> Result<Self, UnitError> {
-        let expected = "a whole number of pieces from 0 to 10000000, such as 8";
-        let fault = || UnitError { text: text.to_owned(), expected };
+        let fault = || UnitError { text: text.to_owned(), expected: EXPECTED };
         let trimmed = text.trim();
         if trimmed.is_empty() || !trimmed.bytes().all(|b| b.is_ascii_digit()) {
             return Err(fault());

@@ -78,6 +78,12 @@ impl Visitor {
     }
 }
 
+/// Returns the token of an authorization header; the scheme's case says nothing (RFC 9110, 11.1).
+fn bearer(header: &str) -> Option<&str> {
+    let (scheme, token) = header.split_once(' ')?;
+    scheme.eq_ignore_ascii_case("bearer").then(|| token.trim())
+}
+
 type Extraction<T, E> = Pin<Box<dyn Future<Output = Result<T, E>>>>;
 
 impl FromRequest for Actor {
@@ -87,7 +93,7 @@ impl FromRequest for Actor {
     fn from_request(request: &HttpRequest, _: &mut Payload) -> Self::Future {
         let app = request.app_data::<web::Data<App>>().cloned();
         let header = request.headers().get(AUTHORIZATION).and_then(|it| it.to_str().ok());
-        let token = header.and_then(|it| it.strip_prefix("Bearer ")).map(str::to_owned);
+        let token = header.and_then(bearer).map(str::to_owned);
         Box::pin(async move {
             let (Some(app), Some(token)) = (app, token) else {
                 return Err(Error::SignedOut.into());

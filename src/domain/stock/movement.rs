@@ -45,6 +45,16 @@ pub enum StockError {
         /// The quantity asked for.
         asked: Quantity,
     },
+    /// A serial number that would come in is in the house already.
+    #[error("{part_number}: serial number {serial} lies in {place} already: read the piece again")]
+    SerialInHouse {
+        /// The part number.
+        part_number: String,
+        /// The serial number.
+        serial: String,
+        /// The code of the place that holds it.
+        place: String,
+    },
     /// The place does not hold that many.
     #[error("{part_number}: {asked} were asked for, and {place} holds {on_hand}")]
     NotEnough {
@@ -80,6 +90,7 @@ impl StockError {
             Self::SamePlace => "stock.same_place",
             Self::NoPieces => "stock.no_pieces",
             Self::SerialIsOne { .. } => "stock.serial_is_one",
+            Self::SerialInHouse { .. } => "stock.serial_in_house",
             Self::NotEnough { .. } => "stock.not_enough",
             Self::Reversed { .. } => "stock.reversed",
             Self::BelongsToKit { .. } => "stock.belongs_to_kit",

@@ -3,6 +3,7 @@
 use actix_web::{HttpResponse, post, web};
 use serde::Deserialize;
 
+use super::Pdf;
 use super::reading::Body;
 use crate::domain::labels::LabelKind;
 use crate::domain::people::Permission;
@@ -68,7 +69,7 @@ impl From<Paper> for Media {
 
 /// Prints labels: one for each id, as many copies of each.
 #[utoipa::path(tag = "labels", request_body = NewLabels, responses(
-    (status = 200, body = Vec<u8>, content_type = "application/pdf"),
+    (status = 200, body = Pdf, content_type = "application/pdf"),
     (status = 422, description = "labels.kind, labels.none, labels.identity, paper.unprintable")))]
 #[post("/labels")]
 async fn print(app: web::Data<App>, actor: Actor, body: Body) -> Result<HttpResponse, Problem> {

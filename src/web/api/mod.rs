@@ -59,3 +59,9 @@ fn created(made: &impl Serialize) -> HttpResponse {
 fn done() -> HttpResponse {
     HttpResponse::NoContent().finish()
 }
+
+/// The bytes of a PDF, to the API document.
+#[derive(utoipa::ToSchema)]
+#[schema(value_type = String, format = Binary)]
+#[expect(dead_code, reason = "only the document names it")]
+struct Pdf(Vec<u8>);

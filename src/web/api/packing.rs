@@ -3,6 +3,7 @@
 use actix_web::{HttpResponse, get, post, web};
 use serde::Deserialize;
 
+use super::Pdf;
 use super::done;
 use super::reading::Body;
 use crate::domain::people::Permission;
@@ -185,7 +186,7 @@ async fn hand_over(
 
 /// Prints the packing list of a sealed carton, with the code that opens the receiver's page.
 #[utoipa::path(tag = "packing", responses(
-    (status = 200, body = Vec<u8>, content_type = "application/pdf"),
+    (status = 200, body = Pdf, content_type = "application/pdf"),
     (status = 409, description = "papers.not_sealed")))]
 #[get("/kits/{number}/cartons/{position}/packing-list")]
 async fn packing_list(

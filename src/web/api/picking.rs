@@ -3,6 +3,7 @@
 use actix_web::{HttpResponse, get, post, web};
 use serde::Deserialize;
 
+use super::Pdf;
 use super::created;
 use super::reading::Body;
 use crate::domain::people::Permission;
@@ -183,7 +184,7 @@ async fn bin_holds_less(
 
 /// Prints a pick list.
 #[utoipa::path(tag = "picking",
-    responses((status = 200, body = Vec<u8>, content_type = "application/pdf")))]
+    responses((status = 200, body = Pdf, content_type = "application/pdf")))]
 #[get("/pick-lists/{number}/paper")]
 async fn paper(
     app: web::Data<App>,

@@ -36,22 +36,22 @@ async fn box_link(
     Ok(web::Json(BoxLinkBody { url: format!("{}{path}", app.settings().public_url) }))
 }
 
-/// The three parts of a signed link.
-type Link = web::Path<(String, String, String)>;
-
 /// Shows what the box should hold, step by step, and what was said of it.
 #[utoipa::path(tag = "box", security(()), responses(
     (status = 200, body = BoxView),
     (status = 404, description = "link.wrong"),
     (status = 410, description = "link.expired")))]
 #[get("/box/{kit}/{expires}/{tag}")]
-async fn open_box(app: web::Data<App>, link: Link) -> Result<web::Json<BoxView>, Problem> {
+async fn open_box(
+    app: web::Data<App>,
+    link: web::Path<(String, String, String)>,
+) -> Result<web::Json<BoxView>, Problem> {
     let kit = open(&app, link).await?;
     Ok(web::Json(app.read(move |conn| verification::box_page(conn, &kit)).await?))
 }
 
 /// Returns the number of the kit that the link opens.
-async fn open(app: &App, link: Link) -> Result<String, Problem> {
+async fn open(app: &App, link: web::Path<(String, String, String)>) -> Result<String, Problem> {
     let ((kit, expires, tag), now) = (link.into_inner(), app.now());
     Ok(app.read(move |conn| verification::open_link(conn, &kit, &expires, &tag, now)).await?)
 }
@@ -94,7 +94,7 @@ impl From<NewLineReport> for LineReport {
 #[post("/box/{kit}/{expires}/{tag}")]
 async fn report(
     app: web::Data<App>,
-    link: Link,
+    link: web::Path<(String, String, String)>,
     body: Body,
 ) -> Result<web::Json<BoxView>, Problem> {
     let kit = open(&app, link).await?;
