@@ -1,3 +1,7 @@
 //! The program `kitwright`: reads the command line, calls the library, sets the exit code.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    kitwright::cli::run()
+}

@@ -1,11 +1,13 @@
 //! Orders: hold stock for them, see what can leave, and what each waits for.
 
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 use chrono::{NaiveDate, NaiveDateTime};
 use serde::Serialize;
 
 use crate::domain::ids::{KitId, KitLineId};
+use crate::domain::kits::Step;
 use crate::domain::orders::{Free, Want, allocate};
 use crate::domain::packing::{Strip, StripLine, strip};
 use crate::error::Error;
@@ -221,7 +223,7 @@ struct Page {
     lines: BTreeMap<KitId, Vec<KitLineRow>>,
     options: BTreeMap<KitId, Vec<(String, String)>>,
     reports: BTreeMap<KitLineId, verification::ReportRow>,
-    steps: BTreeMap<i64, Vec<crate::domain::kits::Step>>,
+    steps: BTreeMap<i64, Vec<Step>>,
     pick_lists: BTreeMap<KitId, String>,
     contents: Contents,
 }
@@ -267,8 +269,8 @@ fn page(conn: &mut Conn, kits: &[KitRow]) -> Result<Page, Error> {
     }
     for kit in kits {
         let bom = i64::from(kit.bom);
-        if !page.steps.contains_key(&bom) {
-            page.steps.insert(bom, kits::steps(conn, kit.bom)?);
+        if let Entry::Vacant(entry) = page.steps.entry(bom) {
+            entry.insert(kits::steps(conn, kit.bom)?);
         }
     }
     Ok(page)

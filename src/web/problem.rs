@@ -1,6 +1,7 @@
 use std::fmt;
 
 use actix_web::http::StatusCode;
+use actix_web::http::header::{ALLOW, WWW_AUTHENTICATE};
 use actix_web::{HttpResponse, ResponseError};
 use serde::Serialize;
 
@@ -9,17 +10,64 @@ use crate::error::Error;
 
 /// An error as problem details (RFC 9457).
 #[derive(Debug)]
-pub struct Problem(Error);
+pub enum Problem {
+    /// What an op answered.
+    Op(Error),
+    /// A request that can't be read, so that no op was called.
+    Request(Unreadable),
+}
+
+/// Why a request can't be read.
+#[derive(Debug)]
+pub struct Unreadable {
+    /// The HTTP status.
+    pub status: StatusCode,
+    /// The problem's code, which never changes.
+    pub code: &'static str,
+    /// What is wrong and how to mend it.
+    pub title: String,
+    /// The methods that the address has, where the request's own is none of them.
+    pub allow: Option<String>,
+}
 
 impl From<Error> for Problem {
     fn from(error: Error) -> Self {
-        Self(error)
+        Self::Op(error)
+    }
+}
+
+impl Problem {
+    /// Returns the problem of a request that can't be read.
+    pub fn request(status: StatusCode, code: &'static str, title: impl Into<String>) -> Self {
+        Self::Request(Unreadable { status, code, title: title.into(), allow: None })
+    }
+
+    fn code(&self) -> &'static str {
+        match self {
+            Self::Op(error) => error.code(),
+            Self::Request(it) => it.code,
+        }
+    }
+
+    fn faults(&self) -> Vec<FaultBody> {
+        let Self::Op(Error::Faults(faults)) = self else { return Vec::new() };
+        faults
+            .iter()
+            .map(|it| FaultBody {
+                line: it.line,
+                column: it.column.clone(),
+                message: it.message.clone(),
+            })
+            .collect()
     }
 }
 
 impl fmt::Display for Problem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.0.fmt(f)
+        match self {
+            Self::Op(error) => error.fmt(f),
+            Self::Request(it) => it.title.fmt(f),
+        }
     }
 }
 
@@ -83,29 +131,31 @@ pub fn log(error: &Error) {
 
 impl ResponseError for Problem {
     fn status_code(&self) -> StatusCode {
-        status_of(&self.0)
+        match self {
+            Self::Op(error) => status_of(error),
+            Self::Request(it) => it.status,
+        }
     }
 
     fn error_response(&self) -> HttpResponse {
-        log(&self.0);
-        let faults = match &self.0 {
-            Error::Faults(faults) => faults.as_slice(),
-            _ => &[],
-        };
-        let body = ProblemBody {
-            kind: format!("/problems/{}", self.0.code()),
-            title: self.0.to_string(),
-            status: self.status_code().as_u16(),
-            code: self.0.code(),
-            faults: faults
-                .iter()
-                .map(|it| FaultBody {
-                    line: it.line,
-                    column: it.column.clone(),
-                    message: it.message.clone(),
-                })
-                .collect(),
-        };
-        HttpResponse::build(self.status_code()).content_type("application/problem+json").json(body)
+        if let Self::Op(error) = self {
+            log(error);
+        }
+        let status = self.status_code();
+        let mut response = HttpResponse::build(status);
+        response.content_type("application/problem+json");
+        if status == StatusCode::UNAUTHORIZED {
+            response.insert_header((WWW_AUTHENTICATE, "Bearer"));
+        }
+        if let Self::Request(Unreadable { allow: Some(methods), .. }) = self {
+            response.insert_header((ALLOW, methods.as_str()));
+        }
+        response.json(ProblemBody {
+            kind: format!("/problems/{}", self.code()),
+            title: self.to_string(),
+            status: status.as_u16(),
+            code: self.code(),
+            faults: self.faults(),
+        })
     }
 }

@@ -1,5 +1,17 @@
 //! One test binary: behaviour through the real thing.
+#![expect(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    reason = "a helper of a test fails the test by stopping it"
+)]
 
+mod cli;
 mod codes;
 mod exchange;
+mod ledger;
 mod paper;
+mod store;
+mod support;
+mod tidy;

@@ -1,5 +1,61 @@
-//! JSON for devices, each with a token of its own.
+//! The JSON API: each handler reads the request, asks permission, calls one op and answers.
 
-use actix_web::web;
+/// Names the handlers of a file once, for the service and for the API document alike, so that no
+/// route goes undescribed.
+macro_rules! endpoints {
+    ($($handler:ident),* $(,)?) => {
+        pub(super) fn routes(config: &mut actix_web::web::ServiceConfig) {
+            $(config.service($handler);)*
+        }
 
-pub(super) fn routes(_: &mut web::ServiceConfig) {}
+        #[derive(utoipa::OpenApi)]
+        #[openapi(paths($($handler),*))]
+        pub(in crate::web) struct Document;
+    };
+}
+
+pub(in crate::web) mod catalog;
+pub(in crate::web) mod exchange;
+pub(in crate::web) mod labels;
+pub(in crate::web) mod orders;
+pub(in crate::web) mod packing;
+pub(in crate::web) mod people;
+pub(in crate::web) mod picking;
+mod reading;
+pub(in crate::web) mod receiving;
+pub(in crate::web) mod reorder;
+pub(in crate::web) mod stock;
+pub(in crate::web) mod verification;
+
+use actix_web::{HttpResponse, web};
+use serde::Serialize;
+
+/// Everything under `/api`. What is not there, or can't be read, is answered as a problem too.
+pub(super) fn routes(config: &mut web::ServiceConfig) {
+    let scope = web::scope("/api")
+        .app_data(reading::query_config())
+        .app_data(reading::path_config())
+        .configure(catalog::routes)
+        .configure(exchange::routes)
+        .configure(labels::routes)
+        .configure(orders::routes)
+        .configure(packing::routes)
+        .configure(people::routes)
+        .configure(picking::routes)
+        .configure(receiving::routes)
+        .configure(reorder::routes)
+        .configure(stock::routes)
+        .configure(verification::routes)
+        .default_service(web::to(reading::not_here));
+    config.service(scope);
+}
+
+/// Returns the answer to what has made something new.
+fn created(made: &impl Serialize) -> HttpResponse {
+    HttpResponse::Created().json(made)
+}
+
+/// Returns the answer to what was done and has nothing to tell.
+fn done() -> HttpResponse {
+    HttpResponse::NoContent().finish()
+}

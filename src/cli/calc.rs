@@ -1,0 +1,120 @@
+mod codes;
+mod reorder;
+
+use std::io::{BufRead, Write};
+use std::process::ExitCode;
+
+use clap::Args;
+use serde::de::DeserializeOwned;
+use serde_json::{Value, json};
+
+use crate::error::Error;
+
+#[derive(Debug, Args)]
+pub(super) struct Calc {
+    /// What to compute; left out, the names are listed
+    name: Option<String>,
+    /// Print the JSON Schema of a line
+    #[arg(long)]
+    schema: bool,
+}
+
+/// Why a line can't be computed.
+struct Fault {
+    code: &'static str,
+    message: String,
+}
+
+impl Fault {
+    fn new(code: &'static str, message: impl ToString) -> Self {
+        Self { code, message: message.to_string() }
+    }
+}
+
+/// Something that can be computed from one line of JSON.
+struct Verb {
+    name: &'static str,
+    about: &'static str,
+    schema: fn() -> Value,
+    compute: fn(Value) -> Result<Value, Fault>,
+}
+
+const VERBS: [Verb; 4] = [
+    Verb {
+        name: "check-digit",
+        about: "check digits of GTIN and SSCC, and ISO/IEC 7064 MOD 37,36 check characters",
+        schema: schema::<codes::CheckDigit>,
+        compute: codes::check_digit,
+    },
+    Verb {
+        name: "code",
+        about: "what a scanned text means in this shop",
+        schema: schema::<codes::Code>,
+        compute: codes::code,
+    },
+    Verb {
+        name: "code128",
+        about: "the shortest Code 128 or GS1-128 symbol of a text",
+        schema: schema::<codes::Code128Line>,
+        compute: codes::code128,
+    },
+    Verb {
+        name: "reorder",
+        about: "whether to order a part, and how many",
+        schema: schema::<reorder::PositionLine>,
+        compute: reorder::suggestion,
+    },
+];
+
+fn schema<T: utoipa::PartialSchema>() -> Value {
+    let mut schema = serde_json::to_value(T::schema()).unwrap_or(Value::Null);
+    if let Some(object) = schema.as_object_mut() {
+        let dialect = "https://json-schema.org/draft/2020-12/schema";
+        object.insert("$schema".to_owned(), json!(dialect));
+    }
+    schema
+}
+
+/// Reads one line's object into what a verb takes.
+fn line<T: DeserializeOwned>(value: Value) -> Result<T, Fault> {
+    serde_json::from_value(value).map_err(|fault| Fault::new("calc.line", fault))
+}
+
+/// Computes each line of standard input; a line that is wrong answers an error, and the rest go on.
+pub(super) fn run(it: &Calc) -> Result<ExitCode, Error> {
+    let Some(name) = &it.name else {
+        for verb in &VERBS {
+            println!("{:<12} {}", verb.name, verb.about);
+        }
+        return Ok(ExitCode::SUCCESS);
+    };
+    let Some(verb) = VERBS.iter().find(|it| it.name == name) else {
+        let names: Vec<&str> = VERBS.iter().map(|it| it.name).collect();
+        let message = format!("'{name}' can't be computed: take one of {}", names.join(", "));
+        return Err(Error::invalid("calc.name", message));
+    };
+    if it.schema {
+        println!("{:#}", (verb.schema)());
+        return Ok(ExitCode::SUCCESS);
+    }
+    compute_lines(verb).map_err(|fault| {
+        Error::invalid("calc.stream", format!("standard input or output: {fault}"))
+    })
+}
+
+fn compute_lines(verb: &Verb) -> std::io::Result<ExitCode> {
+    let mut out = std::io::BufWriter::new(std::io::stdout().lock());
+    for line in std::io::stdin().lock().lines() {
+        let line = line?;
+        if line.trim().is_empty() {
+            continue;
+        }
+        let answer = serde_json::from_str(&line)
+            .map_err(|fault| Fault::new("calc.json", fault))
+            .and_then(verb.compute)
+            .unwrap_or_else(|it| json!({ "error": { "code": it.code, "message": it.message } }));
+        writeln!(out, "{answer}")?;
+    }
+    out.flush()?;
+    Ok(ExitCode::SUCCESS)
+}

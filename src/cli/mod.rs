@@ -1,0 +1,106 @@
+//! The command line: one file for each group of verbs.
+
+mod books;
+mod calc;
+mod demo;
+mod files;
+mod print;
+mod serve;
+mod user;
+
+use std::process::ExitCode;
+
+use clap::{Args, Parser, Subcommand};
+
+use crate::clock::Clock;
+use crate::error::Error;
+use crate::store::{Database, DatabaseUrl};
+
+/// Kits of a ski bike, from the order to the verified box: parts and lots, picking, packing,
+/// labels, goods-in and reordering.
+#[derive(Debug, Parser)]
+#[command(name = "kitwright", version, arg_required_else_help = true)]
+struct Cli {
+    #[command(subcommand)]
+    verb: Verb,
+}
+
+#[derive(Debug, Subcommand)]
+enum Verb {
+    /// Serve an invented shop from a throwaway database, with a log-in for each role
+    Demo(demo::Demo),
+    /// Serve a shop
+    Serve(serve::Serve),
+    /// Take in a CSV file: all of it, or nothing and every fault by line and column
+    Import(files::Import),
+    /// Write all records of a kind as CSV
+    Export(files::Export),
+    /// Print labels and papers as PDF
+    Print(print::Print),
+    /// Prove the books from the movements alone; exit with 1 and name the row where they fail
+    Check(books::Check),
+    /// Add, list or disable people
+    User(user::User),
+    /// Compute on JSON lines: the functions that the service uses, without a database
+    Calc(calc::Calc),
+}
+
+/// Where the books are.
+#[derive(Debug, Clone, Args)]
+struct Books {
+    /// sqlite:FILE, or postgres://HOST/NAME in a build with that feature
+    #[arg(long, env = "KITWRIGHT_DATABASE", default_value = "sqlite:kitwright.sqlite")]
+    database: DatabaseUrl,
+}
+
+impl Books {
+    fn open(&self) -> Result<Database, Error> {
+        Database::open(&self.database, Clock::System)
+    }
+}
+
+/// Runs the program; returns its exit code: 0 done, 1 refused or not proved, 2 asked wrongly.
+#[must_use]
+pub fn run() -> ExitCode {
+    tracing_subscriber::fmt()
+        .with_writer(std::io::stderr)
+        .with_max_level(tracing::Level::INFO)
+        .with_target(false)
+        .with_ansi(std::io::IsTerminal::is_terminal(&std::io::stderr()))
+        .init();
+    let done = match Cli::parse().verb {
+        Verb::Demo(it) => demo::run(&it),
+        Verb::Serve(it) => serve::run(&it),
+        Verb::Import(it) => files::import(&it),
+        Verb::Export(it) => files::export(&it),
+        Verb::Print(it) => print::run(&it),
+        Verb::Check(it) => books::check(&it),
+        Verb::User(it) => user::run(&it),
+        Verb::Calc(it) => calc::run(&it),
+    };
+    match done {
+        Ok(code) => code,
+        Err(error) => {
+            tell(&error);
+            ExitCode::FAILURE
+        }
+    }
+}
+
+/// Writes an error for the person at the terminal: what is wrong, then each fault on its line.
+fn tell(error: &Error) {
+    eprintln!("kitwright: {error}");
+    if let Error::Faults(faults) = error {
+        for fault in faults {
+            eprintln!("  {fault}");
+        }
+    }
+    if let Some(cause) = error.hidden_cause() {
+        eprintln!("  cause: {cause}");
+    }
+}
+
+/// Returns the error of a file that can't be read or written.
+fn file_error(path: &std::path::Path, fault: &std::io::Error) -> Error {
+    Error::invalid("cli.file", format!("{}: {fault}", path.display()))
+}

@@ -1,0 +1,68 @@
+use std::net::{SocketAddr, TcpListener};
+use std::process::ExitCode;
+use std::sync::Arc;
+
+use clap::Args;
+
+use crate::error::Error;
+use crate::ops::{people, verification};
+use crate::store::{Database, Who};
+use crate::web::{self, App, Settings};
+
+use super::Books;
+
+#[derive(Debug, Args)]
+pub(super) struct Serve {
+    /// Where to listen
+    #[arg(long, env = "KITWRIGHT_LISTEN", default_value = "127.0.0.1:8377")]
+    listen: SocketAddr,
+    /// The address under which riders' phones reach the service, printed on packing lists;
+    /// http:// and the listening address where it is left out
+    #[arg(long, env = "KITWRIGHT_PUBLIC_URL")]
+    public_url: Option<String>,
+    #[command(flatten)]
+    books: Books,
+}
+
+/// Serves a shop until it is told to stop.
+pub(super) fn run(it: &Serve) -> Result<ExitCode, Error> {
+    let books = it.books.open()?;
+    books.write(Who::Program, verification::ensure_link_key)?;
+    if books.read(people::users)?.is_empty() {
+        eprintln!("Nobody may log in yet: kitwright user add LOGIN --name NAME --role owner");
+    }
+    let listener = bind(it.listen)?;
+    listen(books, listener, it.public_url.clone(), |address| {
+        println!("Kitwright serves at {address}");
+    })
+}
+
+/// Binds the socket, so that a port in use is told before anything else is done.
+pub(super) fn bind(address: SocketAddr) -> Result<TcpListener, Error> {
+    TcpListener::bind(address).map_err(|fault| {
+        Error::invalid(
+            "cli.listen",
+            format!("{address} can't be listened on: {fault}; choose another with --listen"),
+        )
+    })
+}
+
+/// Serves the books on a bound socket; `ready` is told the address before the first request.
+pub(super) fn listen(
+    books: Database,
+    listener: TcpListener,
+    public_url: Option<String>,
+    ready: impl FnOnce(&str),
+) -> Result<ExitCode, Error> {
+    let failed = |fault: std::io::Error| Error::Internal(format!("the service ended: {fault}"));
+    let address = format!("http://{}", listener.local_addr().map_err(failed)?);
+    let public_url = public_url.unwrap_or_else(|| address.clone());
+    let public_url = public_url.trim_end_matches('/').to_owned();
+    let app = App::new(Arc::new(books), Settings { public_url });
+    actix_web::rt::System::new().block_on(async move {
+        let server = web::serve(app, listener, 2).map_err(failed)?;
+        ready(&address);
+        server.await.map_err(failed)
+    })?;
+    Ok(ExitCode::SUCCESS)
+}

@@ -1,0 +1,48 @@
+//! Orders, what can leave, and missing-part alerts.
+
+use actix_web::{get, post, web};
+
+use crate::domain::people::Permission;
+use crate::ops::orders::{self as order_ops, OrderView, Reserved};
+use crate::ops::shortages::{self, Alert};
+use crate::web::actor::Actor;
+use crate::web::app::App;
+use crate::web::problem::Problem;
+
+endpoints!(orders, order, reserve, alerts);
+
+/// Lists orders by promised date, with kits, alerts, and whether each can leave today.
+#[utoipa::path(tag = "orders", responses((status = 200, body = [OrderView])))]
+#[get("/orders")]
+async fn orders(app: web::Data<App>, actor: Actor) -> Result<web::Json<Vec<OrderView>>, Problem> {
+    actor.may(Permission::Look)?;
+    Ok(web::Json(app.read(order_ops::list).await?))
+}
+
+/// Shows an order.
+#[utoipa::path(tag = "orders", responses((status = 200, body = OrderView)))]
+#[get("/orders/{number}")]
+async fn order(
+    app: web::Data<App>,
+    actor: Actor,
+    number: web::Path<String>,
+) -> Result<web::Json<OrderView>, Problem> {
+    actor.may(Permission::Look)?;
+    Ok(web::Json(app.read(move |conn| order_ops::detail(conn, &number)).await?))
+}
+
+/// Holds free stock anew for all open kits, in order of promised date. It may be sent again at will.
+#[utoipa::path(tag = "orders", responses((status = 200, body = Reserved)))]
+#[post("/orders/reserve")]
+async fn reserve(app: web::Data<App>, actor: Actor) -> Result<web::Json<Reserved>, Problem> {
+    let who = actor.may(Permission::ManageOrders)?;
+    Ok(web::Json(app.write(who, order_ops::reserve).await?))
+}
+
+/// Lists what kits lack, at which step, and what is on its way.
+#[utoipa::path(tag = "orders", responses((status = 200, body = [Alert])))]
+#[get("/alerts")]
+async fn alerts(app: web::Data<App>, actor: Actor) -> Result<web::Json<Vec<Alert>>, Problem> {
+    actor.may(Permission::Look)?;
+    Ok(web::Json(app.read(shortages::alerts).await?))
+}

@@ -1,0 +1,132 @@
+//! Requests as they come in: bodies, queries, addresses, and what is wrong with them.
+
+use std::future::{Ready, ready};
+
+use actix_web::dev::Payload;
+use actix_web::http::{Method, StatusCode};
+use actix_web::web::Bytes;
+use actix_web::{FromRequest, HttpMessage, HttpRequest, web};
+use serde::de::DeserializeOwned;
+use serde_json::error::Category;
+
+use crate::web::openapi::methods_at;
+use crate::web::problem::{Problem, Unreadable};
+
+/// The most bytes of a JSON body: no form of the shop comes near it.
+const MOST_JSON: usize = 256 * 1024;
+
+/// The most bytes of a file: some hundred thousand lines.
+const MOST_FILE: usize = 8 * 1024 * 1024;
+
+/// A body that nobody has read yet. A handler reads it once the asker may do what they ask, so
+/// that strangers make the service hold nothing.
+pub(super) struct Body {
+    content_type: String,
+    payload: web::Payload,
+}
+
+impl FromRequest for Body {
+    type Error = Problem;
+    type Future = Ready<Result<Self, Problem>>;
+
+    fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
+        let content_type = request.content_type().trim().to_ascii_lowercase();
+        ready(match web::Payload::from_request(request, payload).into_inner() {
+            Ok(payload) => Ok(Self { content_type, payload }),
+            Err(fault) => Err(broken_off(fault)),
+        })
+    }
+}
+
+impl Body {
+    /// Returns what the JSON says.
+    ///
+    /// # Errors
+    ///
+    /// [`Problem::Request`] for another content type, a body that is too large, no JSON, or JSON
+    /// that has other fields.
+    pub(super) async fn json<T: DeserializeOwned>(self) -> Result<T, Problem> {
+        let bytes = self.take("application/json", MOST_JSON).await?;
+        serde_json::from_slice(&bytes).map_err(|fault| match fault.classify() {
+            Category::Data => Problem::request(
+                StatusCode::UNPROCESSABLE_ENTITY,
+                "request.wrong_field",
+                format!("the body is not what this address takes: {fault}"),
+            ),
+            Category::Io | Category::Syntax | Category::Eof => Problem::request(
+                StatusCode::BAD_REQUEST,
+                "request.malformed_json",
+                format!("the body is no JSON: {fault}"),
+            ),
+        })
+    }
+
+    /// Returns a file's bytes.
+    ///
+    /// # Errors
+    ///
+    /// [`Problem::Request`] for another content type or a file that is too large.
+    pub(super) async fn csv(self) -> Result<Bytes, Problem> {
+        self.take("text/csv", MOST_FILE).await
+    }
+
+    async fn take(self, wanted: &str, most: usize) -> Result<Bytes, Problem> {
+        if self.content_type != wanted {
+            return Err(Problem::request(
+                StatusCode::UNSUPPORTED_MEDIA_TYPE,
+                "request.content_type",
+                format!("send the body with content type {wanted}, not '{}'", self.content_type),
+            ));
+        }
+        let too_large = |_| {
+            Problem::request(
+                StatusCode::PAYLOAD_TOO_LARGE,
+                "request.too_large",
+                format!("the body has more than {most} bytes: send less at once"),
+            )
+        };
+        self.payload.to_bytes_limited(most).await.map_err(too_large)?.map_err(broken_off)
+    }
+}
+
+fn broken_off(fault: impl std::fmt::Display) -> Problem {
+    let title = format!("the body broke off: {fault}; send it again");
+    Problem::request(StatusCode::BAD_REQUEST, "request.broken_off", title)
+}
+
+/// Returns how a query that can't be read is answered.
+pub(super) fn query_config() -> web::QueryConfig {
+    web::QueryConfig::default().error_handler(|fault, _| {
+        let title = format!("the query after '?' can't be read: {fault}");
+        Problem::request(StatusCode::UNPROCESSABLE_ENTITY, "request.wrong_query", title).into()
+    })
+}
+
+/// Returns how an address with a wrong part is answered.
+pub(super) fn path_config() -> web::PathConfig {
+    web::PathConfig::default().error_handler(|fault, request| {
+        let title = format!("'{}' is no address here: {fault}", request.path());
+        Problem::request(StatusCode::NOT_FOUND, "request.wrong_path", title).into()
+    })
+}
+
+/// Answers an address, or a method of one, that the API does not have.
+pub(super) async fn not_here(request: HttpRequest) -> Result<String, Problem> {
+    let (method, path) = (request.method(), request.path());
+    let methods: Vec<Method> = methods_at(path);
+    if methods.is_empty() {
+        return Err(Problem::request(
+            StatusCode::NOT_FOUND,
+            "request.no_address",
+            format!("there is no '{path}': /openapi.json lists the addresses"),
+        ));
+    }
+    let methods: Vec<&str> = methods.iter().map(Method::as_str).collect();
+    let methods = methods.join(", ");
+    Err(Problem::Request(Unreadable {
+        status: StatusCode::METHOD_NOT_ALLOWED,
+        code: "request.wrong_method",
+        title: format!("'{path}' takes {methods}, not {method}"),
+        allow: Some(methods),
+    }))
+}

@@ -1,0 +1,106 @@
+//! Purchase orders and what is delivered on them.
+
+use actix_web::{HttpResponse, get, post, web};
+use chrono::NaiveDate;
+use serde::Deserialize;
+
+use super::created;
+use super::reading::Body;
+use crate::domain::people::Permission;
+use crate::ops::RequestKey;
+use crate::ops::receiving::{self, Booked, Count, PurchaseOrderView};
+use crate::units::Quantity;
+use crate::web::actor::Actor;
+use crate::web::app::App;
+use crate::web::problem::Problem;
+
+endpoints!(purchase_orders, purchase_order, count);
+
+/// Lists purchase orders by due date, with what was booked on them and who waits for them.
+#[utoipa::path(tag = "goods-in", responses((status = 200, body = [PurchaseOrderView])))]
+#[get("/purchase-orders")]
+async fn purchase_orders(
+    app: web::Data<App>,
+    actor: Actor,
+) -> Result<web::Json<Vec<PurchaseOrderView>>, Problem> {
+    actor.may(Permission::Look)?;
+    Ok(web::Json(app.read(receiving::list).await?))
+}
+
+/// Shows a purchase order.
+#[utoipa::path(tag = "goods-in", responses((status = 200, body = PurchaseOrderView)))]
+#[get("/purchase-orders/{number}")]
+async fn purchase_order(
+    app: web::Data<App>,
+    actor: Actor,
+    number: web::Path<String>,
+) -> Result<web::Json<PurchaseOrderView>, Problem> {
+    actor.may(Permission::Look)?;
+    Ok(web::Json(app.read(move |conn| receiving::detail(conn, &number)).await?))
+}
+
+/// What was counted of one line.
+#[derive(Deserialize, utoipa::ToSchema)]
+#[serde(deny_unknown_fields)]
+struct NewCount {
+    /// A key of your own for this request.
+    request_key: String,
+    /// The line's number in the purchase order.
+    line: i64,
+    /// Good pieces, which go to their bin.
+    #[serde(default)]
+    good: Quantity,
+    /// Damaged pieces, which go to quarantine.
+    #[serde(default)]
+    damaged: Quantity,
+    /// The supplier's lot, where the part is tracked by lot.
+    #[serde(default)]
+    lot: String,
+    /// The lot's last day of use.
+    use_by: Option<NaiveDate>,
+    /// Serial numbers, those of good pieces first, where the part is tracked by them.
+    #[serde(default)]
+    serials: Vec<String>,
+    /// The bin to put them in, where it is not the part's own.
+    #[serde(default)]
+    bin: String,
+    /// The supplier's delivery note.
+    #[serde(default)]
+    delivery_note: String,
+    /// What the receiver has to say.
+    #[serde(default)]
+    note: String,
+    /// Whether the rest of the line will not come.
+    #[serde(default)]
+    close: bool,
+}
+
+/// Books what was counted of one line, and holds stock anew for waiting orders.
+#[utoipa::path(tag = "goods-in", request_body = NewCount, responses((status = 201, body = Booked),
+    (status = 422, description = "receiving.nothing, .over_needs_note, .no_lot, .serial_count, \
+        .serial_twice, .serial_known, .no_bin")))]
+#[post("/purchase-orders/{number}/counts")]
+async fn count(
+    app: web::Data<App>,
+    actor: Actor,
+    number: web::Path<String>,
+    body: Body,
+) -> Result<HttpResponse, Problem> {
+    let who = actor.may(Permission::Receive)?;
+    let it: NewCount = body.json().await?;
+    let key: RequestKey = it.request_key.parse()?;
+    let count = Count {
+        line: it.line,
+        good: it.good,
+        damaged: it.damaged,
+        lot: it.lot,
+        use_by: it.use_by,
+        serials: it.serials,
+        bin: it.bin,
+        delivery_note: it.delivery_note,
+        note: it.note,
+        close: it.close,
+    };
+    let booked = app.write(who, move |tx| receiving::receive(tx, &key, &number, &count)).await?;
+    Ok(created(&booked))
+}

@@ -1,0 +1,55 @@
+#!/usr/bin/env bash
+# Installs what the tests need and runs them all: format, lints on both databases, every test.
+# Debian and its kin are served by apt-get; elsewhere install the programs named below by hand.
+set -euo pipefail
+cd "$(dirname "${BASH_SOURCE[0]}")/.."
+
+say() { printf '\n== %s\n' "$*"; }
+
+# program:package
+wanted=(
+    chromium:chromium
+    chromedriver:chromium-driver
+    pdftoppm:poppler-utils
+    pg_config:libpq-dev
+    cc:build-essential
+    python3:python3
+)
+missing=()
+for pair in "${wanted[@]}"; do
+    command -v "${pair%%:*}" >/dev/null 2>&1 || missing+=("${pair##*:}")
+done
+python3 -c 'import venv, ensurepip' >/dev/null 2>&1 || missing+=(python3-venv)
+
+if [ ${#missing[@]} -gt 0 ]; then
+    say "Installing ${missing[*]}"
+    if ! command -v apt-get >/dev/null 2>&1; then
+        echo "There is no apt-get here: install ${missing[*]} by hand and run this again." >&2
+        exit 1
+    fi
+    root=()
+    [ "$(id -u)" = 0 ] || root=(sudo)
+    "${root[@]}" apt-get update -qq
+    "${root[@]}" env DEBIAN_FRONTEND=noninteractive \
+        apt-get install -y -qq --no-install-recommends "${missing[@]}"
+fi
+
+# The bar codes are read back by a decoder that shares no code with this project.
+export KITWRIGHT_TOOLS="${KITWRIGHT_TOOLS:-$PWD/.tools/venv}"
+if ! "$KITWRIGHT_TOOLS/bin/python" -c 'import zxingcpp, PIL' >/dev/null 2>&1; then
+    say "Installing the bar code decoder in $KITWRIGHT_TOOLS"
+    python3 -m venv "$KITWRIGHT_TOOLS"
+    "$KITWRIGHT_TOOLS/bin/pip" install --quiet 'zxing-cpp==3.1.1' pillow
+fi
+
+say "Format"
+cargo fmt --check
+
+say "Lints, embedded database"
+cargo clippy --quiet --all-targets -- -D warnings
+
+say "Lints, with PostgreSQL"
+cargo clippy --quiet --all-targets --features postgres -- -D warnings
+
+say "Tests"
+cargo test
