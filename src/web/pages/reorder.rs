@@ -94,8 +94,7 @@ fn by_supplier(needs: Vec<ReorderView>, form: Option<&Fields>) -> Vec<SupplierNe
 fn row(it: ReorderView, form: Option<&Fields>) -> ReorderRow {
     let field = format!("quantity-{}", it.part_number);
     ReorderRow {
-        quantity: form
-            .map_or_else(|| it.quantity.to_string(), |form| form.text(&field).to_owned()),
+        quantity: form.map_or_else(|| it.quantity.to_string(), |form| form.text(&field).to_owned()),
         ticked: form.is_none_or(|form| form.all("part").any(|part| part == it.part_number)),
         part_number: it.part_number,
         name: it.part,
