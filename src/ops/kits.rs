@@ -18,6 +18,10 @@ use super::words;
 pub struct ContentView {
     /// The part number.
     pub part_number: String,
+    /// The base part's name.
+    pub name: String,
+    /// What tells it from its look-alikes.
+    pub variant: String,
     /// The part in words.
     pub part: String,
     /// How many one piece of the sub-kit holds.
@@ -35,22 +39,27 @@ pub type Contents = BTreeMap<String, Vec<ContentView>>;
 ///
 /// [`Error::Database`].
 pub fn contents(conn: &mut Conn) -> Result<Contents, Error> {
-    let names: BTreeMap<String, String> = catalog::variants(conn)?
+    let names: Names = catalog::variants(conn)?
         .into_iter()
-        .map(|it| (it.part_number, words::part(&it.part, &it.variant)))
+        .map(|it| (it.part_number, (it.part, it.variant)))
         .collect();
     let boms = kits::all_boms(conn)?;
     let made = boms.values().filter_map(|bom| bom.makes.as_ref().map(|it| (it, bom)));
     Ok(made.map(|(number, bom)| (number.to_string(), held(bom, &names))).collect())
 }
 
-fn held(bom: &Bom, names: &BTreeMap<String, String>) -> Vec<ContentView> {
+/// Base part and variant of each part number.
+type Names = BTreeMap<String, (String, String)>;
+
+fn held(bom: &Bom, names: &Names) -> Vec<ContentView> {
     bom.lines
         .iter()
         .map(|line| {
             let part_number = line.item.to_string();
-            let part = names.get(&part_number).cloned().unwrap_or_else(|| part_number.clone());
-            ContentView { part_number, part, quantity: line.quantity, step: line.step }
+            let (name, variant) = names.get(&part_number).cloned().unwrap_or_default();
+            let part = words::part(&name, &variant);
+            let (quantity, step) = (line.quantity, line.step);
+            ContentView { part_number, name, variant, part, quantity, step }
         })
         .collect()
 }

@@ -273,8 +273,7 @@ fn put_on_list(
         reason: line.short_reason.clone(),
     });
     let from_bag = line.contents.iter().filter(|it| it.step != 0);
-    let bag = words::part(&line.part, &line.variant);
-    let lines = std::iter::once((
+    let mut all = vec![(
         line.step,
         PackingLine {
             part_number: stored(line.part_number.parse())?,
@@ -287,19 +286,18 @@ fn put_on_list(
             short,
             other_carton,
         },
-    ));
-    let mut all: Vec<(u32, PackingLine)> = lines.collect();
+    )];
     for it in from_bag {
         all.push((
             it.step,
             PackingLine {
                 part_number: stored(it.part_number.parse())?,
-                name: it.part.clone(),
-                variant: String::new(),
-                quantity: it.quantity.times(line.packed),
+                name: it.name.clone(),
+                variant: it.variant.clone(),
+                quantity: it.quantity.times(line.quantity.less(line.short)),
                 identity: Vec::new(),
                 is_bag: false,
-                in_bag: Some(bag.clone()),
+                in_bag: Some(line.part.clone()),
                 short: None,
                 other_carton,
             },

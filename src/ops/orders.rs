@@ -7,6 +7,7 @@ use chrono::{NaiveDate, NaiveDateTime};
 use serde::Serialize;
 
 use crate::domain::ids::{KitId, KitLineId};
+use crate::domain::kits::Step;
 use crate::domain::orders::{Free, Want, allocate};
 use crate::domain::packing::{Strip, StripLine, strip};
 use crate::error::Error;
@@ -222,7 +223,7 @@ struct Page {
     lines: BTreeMap<KitId, Vec<KitLineRow>>,
     options: BTreeMap<KitId, Vec<(String, String)>>,
     reports: BTreeMap<KitLineId, verification::ReportRow>,
-    steps: BTreeMap<i64, Vec<crate::domain::kits::Step>>,
+    steps: BTreeMap<i64, Vec<Step>>,
     pick_lists: BTreeMap<KitId, String>,
     contents: Contents,
 }
@@ -268,8 +269,8 @@ fn page(conn: &mut Conn, kits: &[KitRow]) -> Result<Page, Error> {
     }
     for kit in kits {
         let bom = i64::from(kit.bom);
-        if let Entry::Vacant(steps) = page.steps.entry(bom) {
-            steps.insert(kits::steps(conn, kit.bom)?);
+        if let Entry::Vacant(entry) = page.steps.entry(bom) {
+            entry.insert(kits::steps(conn, kit.bom)?);
         }
     }
     Ok(page)

@@ -165,7 +165,7 @@ pub fn order(
             lines.push((row, part.quantity));
         }
         let lead_days: BTreeMap<String, i64> =
-            catalog::suppliers(tx.conn)?.into_iter().map(|it| (it.0, it.3)).collect();
+            catalog::suppliers(tx.conn)?.into_iter().map(|it| (it.code, it.lead_days)).collect();
         let mut numbers = Vec::new();
         for (supplier, lines) in by_supplier {
             let days = lead_days.get(&supplier).copied().unwrap_or(0);

@@ -6,6 +6,7 @@ use crate::domain::ids::{LotId, MovementId, PlaceId, SerialId};
 use crate::domain::stock::{Holding, Item, Movement, PlaceKind, StockError};
 use crate::error::Error;
 use crate::store::catalog::VariantRow;
+use crate::store::orders::KitLineRow;
 use crate::store::stock::{Cause, PlaceRow};
 use crate::store::{Tx, catalog, orders, stock};
 use crate::units::Quantity;
@@ -105,6 +106,19 @@ pub(super) fn post(
         not_in_house(tx, part_number, serial)?;
     }
     Ok(stock::post(tx, movement, cause)?)
+}
+
+/// Posts a movement that serves a kit line.
+pub(super) fn move_for_kit(
+    tx: &mut Tx<'_>,
+    key: &RequestKey,
+    line: &KitLineRow,
+    movement: &Movement,
+    document: &str,
+) -> Result<MovementId, Error> {
+    let kit_line = Some(line.id);
+    let cause = Cause { request_key: key.as_str(), document, kit_line, reverses: None };
+    post(tx, &line.part_number, movement, cause)
 }
 
 /// Refuses a serial number that comes in while the house has it: one of the two was read wrong.

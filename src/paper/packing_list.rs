@@ -267,7 +267,7 @@ fn strip(flow: &mut Flow, list: &PackingList) {
     flow.paragraph(LEFT, WIDTH, SMALL.quiet(), "Assembly, step by step");
     flow.skip(600);
     draw_strip(flow, &steps);
-    let words = "Dark: parts in this carton. Outlined: parts in another carton. Hatched: a part is missing.";
+    let words = "Dark: parts in this carton. Outlined: parts in another carton, whose own list names them. Hatched: a part is missing.";
     flow.paragraph(LEFT, WIDTH, SMALL.quiet(), words);
     flow.skip(4_000);
 }
@@ -283,44 +283,42 @@ fn strip_step(step: &PackingStep) -> StripStep {
     }
 }
 
+/// Draws the parts of a step that lie in this carton; a step that has none here is in the strip only.
 fn step_rows(flow: &mut Flow, step: &PackingStep) {
+    let here: Vec<&PackingLine> = step.lines.iter().filter(|it| !it.other_carton).collect();
+    if here.is_empty() {
+        return;
+    }
     let heading = match step.number {
         0 => step.title.clone(),
         number => format!("Step {number}: {}", step.title),
     };
     flow.begin_group(&heading, step.caution.as_deref());
-    for line in &step.lines {
+    for line in here {
         flow.row(&line_cells(line));
     }
 }
 
 fn line_cells(line: &PackingLine) -> [Cell; 6] {
-    let tone = if line.other_carton { Tone::Quiet } else { Tone::Ink };
-    let sign = match (&line.short, line.other_carton || line.in_bag.is_some()) {
+    let sign = match (&line.short, &line.in_bag) {
         (Some(_), _) => Cell::Missing,
-        (None, true) => Cell::Words(Vec::new()),
-        (None, false) => Cell::Tick,
+        (None, Some(_)) => Cell::Words(Vec::new()),
+        (None, None) => Cell::Tick,
     };
     let size = if line.in_bag.is_some() { BODY } else { Style::new(4_200) };
-    let (pieces, variant) = (size.bold().toned(tone), size.bold().toned(tone));
-    let small = SMALL.toned(tone);
-    let mut part = vec![(BODY.toned(tone), line.name.clone())];
-    if let Some(bag) = &line.in_bag {
-        part.push((small, format!("in {bag}")));
-    } else if line.other_carton {
-        part.push((SMALL.bold(), "in another carton of this kit".to_owned()));
-    }
+    let mut part = vec![(BODY, line.name.clone())];
     if let Some(short) = &line.short {
         let words = format!("{} missing, {}: {}", short.quantity, short.class_words, short.reason);
         part.push((SMALL.bold(), words));
     }
-    let identity = line.identity.iter().map(|it| (small, it.clone())).collect();
+    let bag = line.in_bag.iter().map(|bag| (SMALL, format!("in {bag}")));
+    let identity = line.identity.iter().map(|it| (SMALL, it.clone())).chain(bag).collect();
     [
         sign,
-        Cell::Words(vec![(pieces, line.quantity.to_string())]),
-        Cell::Words(vec![(variant, line.variant.clone())]),
+        Cell::Words(vec![(size.bold(), line.quantity.to_string())]),
+        Cell::Words(vec![(size.bold(), line.variant.clone())]),
         Cell::Words(part),
-        Cell::Words(vec![(BODY.toned(tone), line.part_number.to_string())]),
+        Cell::Words(vec![(BODY, line.part_number.to_string())]),
         Cell::Words(identity),
     ]
 }

@@ -262,8 +262,23 @@ pub fn moved_variants(conn: &mut Conn) -> QueryResult<Vec<String>> {
         .load(conn)
 }
 
-/// Loads every supplier in order of code: code, name, email, lead days and their deviation.
-pub fn suppliers(conn: &mut Conn) -> QueryResult<Vec<(String, String, Option<String>, i64, i64)>> {
+/// A supplier as stored.
+#[derive(Debug, Clone, Queryable)]
+pub struct SupplierRow {
+    /// Its code.
+    pub code: String,
+    /// Its name.
+    pub name: String,
+    /// Where orders are sent.
+    pub email: Option<String>,
+    /// The mean lead time, in days.
+    pub lead_days: i64,
+    /// The lead time's standard deviation, in tenths of a day.
+    pub lead_sd_tenths: i64,
+}
+
+/// Loads every supplier in order of code.
+pub fn suppliers(conn: &mut Conn) -> QueryResult<Vec<SupplierRow>> {
     suppliers::table
         .select((
             suppliers::code,

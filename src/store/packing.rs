@@ -117,18 +117,21 @@ pub struct LineMoveRow {
     pub quantity: Quantity,
 }
 
+/// The columns of a move, before it is known to serve a line.
+type MoveColumns = (
+    Option<KitLineId>,
+    Option<LotId>,
+    Option<String>,
+    Option<SerialId>,
+    Option<String>,
+    PlaceId,
+    PlaceId,
+    Quantity,
+);
+
 /// Loads all that was moved for kit lines, the oldest first.
 pub fn moves_of_lines(conn: &mut Conn, lines: &[KitLineId]) -> QueryResult<Vec<LineMoveRow>> {
-    let rows: Vec<(
-        Option<KitLineId>,
-        Option<LotId>,
-        Option<String>,
-        Option<SerialId>,
-        Option<String>,
-        PlaceId,
-        PlaceId,
-        Quantity,
-    )> = movements::table
+    let rows: Vec<MoveColumns> = movements::table
         .left_join(lots::table.on(movements::lot_id.eq(lots::id.nullable())))
         .left_join(serials::table.on(movements::serial_id.eq(serials::id.nullable())))
         .filter(movements::kit_line_id.eq_any(lines.iter().map(|it| Some(*it)).collect::<Vec<_>>()))

@@ -1,23 +1,25 @@
 //! Movements, balances, lots, serial numbers and what is held for whom.
 
-use chrono::{NaiveDate, NaiveDateTime};
+mod history;
+mod reservation;
+
+use chrono::NaiveDate;
 use diesel::dsl::sql;
 use diesel::prelude::*;
 use diesel::sql_types::BigInt;
 
-use crate::domain::ids::{
-    KitId, KitLineId, LotId, MovementId, PlaceId, SerialId, UserId, VariantId,
-};
-use crate::domain::orders::{Free, Reservation};
-use crate::domain::stock::{Holding, Item, Movement, PlaceKind};
+use crate::domain::ids::{KitLineId, LotId, MovementId, PlaceId, SerialId, VariantId};
+use crate::domain::orders::Free;
+use crate::domain::stock::{Holding, Movement, PlaceKind};
 use crate::units::Quantity;
 
-use super::dialect::insert_many;
-use super::schema::{
-    balances, kit_lines, kits, lots, movements, parts, places, reservations, serials, users,
-    variants,
-};
+use super::schema::{balances, lots, movements, places, serials};
 use super::{Conn, Tx};
+
+pub use history::{MovementRow, is_reversed, item_of, movement, movements_of};
+pub use reservation::{
+    release_at, release_line, release_open, reservations, reserve, use_reservation,
+};
 
 /// A place, as the ledger needs it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -294,36 +296,25 @@ pub fn held(conn: &mut Conn, variant: VariantId) -> QueryResult<Vec<HeldRow>> {
         .load(conn)
 }
 
-/// Loads what each place of a list holds, for every variant.
-pub fn held_in(
-    conn: &mut Conn,
-    place: PlaceId,
-) -> QueryResult<Vec<(VariantId, Option<LotId>, Option<SerialId>, Quantity)>> {
-    balances::table
-        .filter(balances::place_id.eq(place))
-        .filter(balances::quantity.gt(0))
-        .select((balances::variant_id, balances::lot_id, balances::serial_id, balances::quantity))
-        .order(balances::id)
-        .load(conn)
-}
+/// What a bin holds of a variant and lot, with the lot's last day of use.
+type FreeColumns = (VariantId, PlaceId, Option<LotId>, Option<NaiveDate>, Quantity);
 
 /// Loads what bins hold of all variants, with serial numbers of a variant counted together.
 pub fn in_bins(conn: &mut Conn) -> QueryResult<Vec<Free>> {
-    let rows: Vec<(VariantId, PlaceId, Option<LotId>, Option<NaiveDate>, Quantity)> =
-        balances::table
-            .inner_join(places::table.on(places::id.eq(balances::place_id)))
-            .left_join(lots::table.on(balances::lot_id.eq(lots::id.nullable())))
-            .filter(places::kind.eq(PlaceKind::Bin.as_str()))
-            .filter(balances::quantity.gt(0))
-            .select((
-                balances::variant_id,
-                balances::place_id,
-                balances::lot_id,
-                lots::use_by.nullable(),
-                balances::quantity,
-            ))
-            .order((balances::variant_id, balances::place_id, balances::lot_id))
-            .load(conn)?;
+    let rows: Vec<FreeColumns> = balances::table
+        .inner_join(places::table.on(places::id.eq(balances::place_id)))
+        .left_join(lots::table.on(balances::lot_id.eq(lots::id.nullable())))
+        .filter(places::kind.eq(PlaceKind::Bin.as_str()))
+        .filter(balances::quantity.gt(0))
+        .select((
+            balances::variant_id,
+            balances::place_id,
+            balances::lot_id,
+            lots::use_by.nullable(),
+            balances::quantity,
+        ))
+        .order((balances::variant_id, balances::place_id, balances::lot_id))
+        .load(conn)?;
     let mut free: Vec<Free> = Vec::with_capacity(rows.len());
     for (variant, place, lot, use_by, quantity) in rows {
         match free.last_mut() {
@@ -336,220 +327,6 @@ pub fn in_bins(conn: &mut Conn) -> QueryResult<Vec<Free>> {
     Ok(free)
 }
 
-/// Loads every reservation.
-pub fn reservations(conn: &mut Conn) -> QueryResult<Vec<Reservation>> {
-    let rows: Vec<(KitLineId, VariantId, PlaceId, Option<LotId>, Quantity)> = reservations::table
-        .select((
-            reservations::kit_line_id,
-            reservations::variant_id,
-            reservations::place_id,
-            reservations::lot_id,
-            reservations::quantity,
-        ))
-        .order(reservations::id)
-        .load(conn)?;
-    Ok(rows
-        .into_iter()
-        .map(|(line, variant, place, lot, quantity)| Reservation {
-            line,
-            variant,
-            place,
-            lot,
-            quantity,
-        })
-        .collect())
-}
-
-/// Gives back all that is held for kits which nobody has begun to pick.
-pub fn release_open(conn: &mut Conn) -> QueryResult<()> {
-    let open = kit_lines::table
-        .inner_join(kits::table.on(kits::id.eq(kit_lines::kit_id)))
-        .filter(kits::state.eq("open"))
-        .select(kit_lines::id);
-    diesel::delete(reservations::table.filter(reservations::kit_line_id.eq_any(open)))
-        .execute(conn)
-        .map(drop)
-}
-
-/// Gives back all that is held of a variant and lot in a place.
-pub fn release_at(conn: &mut Conn, variant: VariantId, place: PlaceId) -> QueryResult<()> {
-    diesel::delete(
-        reservations::table
-            .filter(reservations::variant_id.eq(variant))
-            .filter(reservations::place_id.eq(place)),
-    )
-    .execute(conn)
-    .map(drop)
-}
-
-/// Gives back all that is held for a kit line.
-pub fn release_line(conn: &mut Conn, line: KitLineId) -> QueryResult<()> {
-    diesel::delete(reservations::table.filter(reservations::kit_line_id.eq(line)))
-        .execute(conn)
-        .map(drop)
-}
-
-/// Writes reservations.
-pub fn reserve(conn: &mut Conn, reserved: &[Reservation]) -> QueryResult<()> {
-    let rows: Vec<_> = reserved
-        .iter()
-        .map(|it| {
-            (
-                reservations::kit_line_id.eq(it.line),
-                reservations::variant_id.eq(it.variant),
-                reservations::place_id.eq(it.place),
-                reservations::lot_id.eq(it.lot),
-                reservations::quantity.eq(it.quantity),
-            )
-        })
-        .collect();
-    insert_many!(conn, reservations::table, rows)
-}
-
-/// Takes pieces off what is held for a kit line in a place, as they are picked.
-pub fn use_reservation(conn: &mut Conn, used: &Reservation) -> QueryResult<bool> {
-    let held: Option<(i64, Quantity)> = reservations::table
-        .filter(reservations::kit_line_id.eq(used.line))
-        .filter(reservations::place_id.eq(used.place))
-        .filter(sql::<BigInt>("COALESCE(lot_id, 0)").eq(used.lot.map_or(0, i64::from)))
-        .select((reservations::id, reservations::quantity))
-        .first(conn)
-        .optional()?;
-    match held {
-        Some((id, quantity)) if quantity == used.quantity => {
-            diesel::delete(reservations::table.find(id)).execute(conn)?;
-            Ok(true)
-        }
-        Some((id, quantity)) if used.quantity < quantity => {
-            diesel::update(reservations::table.find(id))
-                .set(reservations::quantity.eq(quantity.less(used.quantity)))
-                .execute(conn)?;
-            Ok(true)
-        }
-        _ => Ok(false),
-    }
-}
-
-/// Loads how many pieces are held for kits of a variant in a place, whatever the lot.
-pub fn held_for_kits(conn: &mut Conn, variant: VariantId, place: PlaceId) -> QueryResult<Quantity> {
-    let rows: Vec<Quantity> = reservations::table
-        .filter(reservations::variant_id.eq(variant))
-        .filter(reservations::place_id.eq(place))
-        .select(reservations::quantity)
-        .load(conn)?;
-    Ok(rows.into_iter().sum())
-}
-
-/// A movement, with what a person needs to read it.
-#[derive(Debug, Queryable)]
-pub struct MovementRow {
-    /// The movement.
-    pub id: MovementId,
-    /// The variant.
-    pub variant: VariantId,
-    /// Its part number.
-    pub part_number: String,
-    /// The base part's name.
-    pub part: String,
-    /// The variant in words.
-    pub variant_words: String,
-    /// The lot.
-    pub lot: Option<LotId>,
-    /// The lot's code.
-    pub lot_code: Option<String>,
-    /// The serial number.
-    pub serial: Option<SerialId>,
-    /// The serial number's code.
-    pub serial_code: Option<String>,
-    /// How many pieces.
-    pub quantity: Quantity,
-    /// The place left.
-    pub from: PlaceId,
-    /// The place reached.
-    pub to: PlaceId,
-    /// When.
-    pub at: NaiveDateTime,
-    /// The person, by id.
-    pub user: Option<UserId>,
-    /// The person's name.
-    pub user_name: Option<String>,
-    /// The document or reason.
-    pub document: String,
-    /// The kit line served.
-    pub kit_line: Option<KitLineId>,
-    /// The movement reversed.
-    pub reverses: Option<MovementId>,
-}
-
-macro_rules! movement_rows {
-    () => {
-        movements::table
-            .inner_join(variants::table.on(variants::id.eq(movements::variant_id)))
-            .inner_join(parts::table.on(parts::id.eq(variants::part_id)))
-            .left_join(lots::table.on(movements::lot_id.eq(lots::id.nullable())))
-            .left_join(serials::table.on(movements::serial_id.eq(serials::id.nullable())))
-            .left_join(users::table.on(movements::user_id.eq(users::id.nullable())))
-            .select((
-                movements::id,
-                movements::variant_id,
-                variants::part_number,
-                parts::name,
-                variants::variant,
-                movements::lot_id,
-                lots::code.nullable(),
-                movements::serial_id,
-                serials::code.nullable(),
-                movements::quantity,
-                movements::from_id,
-                movements::to_id,
-                movements::at,
-                movements::user_id,
-                users::name.nullable(),
-                movements::document,
-                movements::kit_line_id,
-                movements::reverses_id,
-            ))
-    };
-}
-
-/// Loads the newest movements of a variant.
-pub fn movements_of(
-    conn: &mut Conn,
-    variant: VariantId,
-    most: i64,
-) -> QueryResult<Vec<MovementRow>> {
-    movement_rows!()
-        .filter(movements::variant_id.eq(variant))
-        .order(movements::id.desc())
-        .limit(most)
-        .load(conn)
-}
-
-/// Loads the movements that served a kit, the oldest first.
-pub fn movements_of_kit(conn: &mut Conn, kit: KitId) -> QueryResult<Vec<MovementRow>> {
-    movement_rows!()
-        .filter(movements::kit_line_id.eq_any(
-            kit_lines::table.filter(kit_lines::kit_id.eq(kit)).select(kit_lines::id.nullable()),
-        ))
-        .order(movements::id)
-        .load(conn)
-}
-
-/// Loads one movement.
-pub fn movement(conn: &mut Conn, id: MovementId) -> QueryResult<Option<MovementRow>> {
-    movement_rows!().filter(movements::id.eq(id)).first(conn).optional()
-}
-
-/// Loads whether a movement has been reversed.
-pub fn is_reversed(conn: &mut Conn, id: MovementId) -> QueryResult<bool> {
-    let by: Option<MovementId> = movements::table
-        .filter(movements::reverses_id.eq(id))
-        .select(movements::id)
-        .first(conn)
-        .optional()?;
-    Ok(by.is_some())
-}
-
 /// Loads the codes of places by id.
 pub fn place_codes(conn: &mut Conn, ids: &[PlaceId]) -> QueryResult<Vec<(PlaceId, String)>> {
     places::table.filter(places::id.eq_any(ids)).select((places::id, places::code)).load(conn)
@@ -558,9 +335,4 @@ pub fn place_codes(conn: &mut Conn, ids: &[PlaceId]) -> QueryResult<Vec<(PlaceId
 /// Loads, by variant, how many pieces bins hold.
 pub fn on_hand(conn: &mut Conn) -> QueryResult<Vec<(VariantId, Quantity)>> {
     Ok(in_bins(conn)?.into_iter().map(|it| (it.variant, it.quantity)).collect())
-}
-
-/// Returns what an item of a movement row is.
-pub fn item_of(row: &MovementRow) -> Item {
-    Item { variant: row.variant, lot: row.lot, serial: row.serial }
 }

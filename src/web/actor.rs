@@ -2,6 +2,7 @@ use std::future::Future;
 use std::pin::Pin;
 
 use actix_web::dev::Payload;
+use actix_web::http::Method;
 use actix_web::http::header::AUTHORIZATION;
 use actix_web::{FromRequest, HttpRequest, web};
 
@@ -111,13 +112,24 @@ impl FromRequest for Visitor {
     fn from_request(request: &HttpRequest, _: &mut Payload) -> Self::Future {
         let app = request.app_data::<web::Data<App>>().cloned();
         let secret = request.cookie(SESSION_COOKIE).map(|it| it.value().to_owned());
+        // Only a page can be gone back to: a form that was posted is lost with its session.
+        let path = request.uri().path_and_query().map(ToString::to_string);
+        let next = path.filter(|_| request.method() == Method::GET);
         Box::pin(async move {
-            let (Some(app), Some(secret)) = (app, secret) else {
-                return Err(Error::SignedOut.into());
-            };
-            let (now, given) = (app.now(), secret.clone());
-            let (person, csrf) = app.read(move |conn| people::session(conn, &given, now)).await?;
-            Ok(Self { person, csrf, secret })
+            match (app, secret) {
+                (Some(app), Some(secret)) => visitor(&app, secret).await,
+                _ => Err(Error::SignedOut),
+            }
+            .map_err(|error| match next {
+                Some(next) => PageError::from(error).then(next),
+                None => error.into(),
+            })
         })
     }
+}
+
+async fn visitor(app: &App, secret: String) -> Result<Visitor, Error> {
+    let (now, given) = (app.now(), secret.clone());
+    let (person, csrf) = app.read(move |conn| people::session(conn, &given, now)).await?;
+    Ok(Visitor { person, csrf, secret })
 }

@@ -6,6 +6,8 @@ use chrono::NaiveDateTime;
 use crate::error::Error;
 use crate::store::{Conn, Database, Tx, Who};
 
+use super::tries::Tries;
+
 /// What the service is told when it starts.
 #[derive(Debug, Clone)]
 pub struct Settings {
@@ -25,17 +27,23 @@ impl Settings {
 pub struct App {
     database: Arc<Database>,
     settings: Arc<Settings>,
+    tries: Arc<Tries>,
 }
 
 impl App {
     /// Returns the app over those books.
     pub fn new(database: Arc<Database>, settings: Settings) -> Self {
-        Self { database, settings: Arc::new(settings) }
+        Self { database, settings: Arc::new(settings), tries: Arc::default() }
     }
 
     /// Returns what the service was told when it started.
     pub fn settings(&self) -> &Settings {
         &self.settings
+    }
+
+    /// Returns the wrong passwords of the last minutes.
+    pub fn tries(&self) -> &Tries {
+        &self.tries
     }
 
     /// Returns the time now.

@@ -9,6 +9,7 @@ pub mod pages;
 mod problem;
 mod public;
 mod server;
+mod tries;
 
 pub use app::{App, Settings};
 pub use server::serve;

@@ -4,6 +4,7 @@ use actix_web::http::StatusCode;
 use actix_web::http::header::{self, LOCATION};
 use actix_web::{HttpResponse, ResponseError};
 use askama::Template;
+use percent_encoding::{NON_ALPHANUMERIC, utf8_percent_encode};
 
 use crate::domain::people::Permission;
 use crate::error::Error;
@@ -13,49 +14,72 @@ use crate::ops::labels::shop_name;
 use super::actor::Visitor;
 use super::app::App;
 use super::pages::error::ErrorPage;
+use super::pages::words::sentence;
 use super::pages::{Answer, Frame, Task};
 use super::problem::{log, status_of};
 
 /// An error as a page with a way back; who is signed out is sent to sign in.
 #[derive(Debug)]
-pub struct PageError(Error);
+pub struct PageError {
+    error: Error,
+    /// The page to go to after the sign-in.
+    next: Option<String>,
+}
 
 impl From<Error> for PageError {
     fn from(error: Error) -> Self {
-        Self(error)
+        Self { error, next: None }
+    }
+}
+
+impl PageError {
+    /// Returns the same error, which leads back to `next` once it is mended by signing in.
+    pub fn then(self, next: String) -> Self {
+        Self { next: Some(next), ..self }
     }
 }
 
 impl fmt::Display for PageError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.0.fmt(f)
+        self.error.fmt(f)
     }
 }
 
 impl ResponseError for PageError {
     fn status_code(&self) -> StatusCode {
-        match self.0 {
+        match self.error {
             Error::SignedOut => StatusCode::SEE_OTHER,
-            _ => status_of(&self.0),
+            _ => status_of(&self.error),
         }
     }
 
     fn error_response(&self) -> HttpResponse {
-        log(&self.0);
-        if matches!(self.0, Error::SignedOut) {
-            return see_other("/sign-in");
+        log(&self.error);
+        if matches!(self.error, Error::SignedOut) {
+            let Some(next) = &self.next else { return see_other("/sign-in") };
+            let next = utf8_percent_encode(next, NON_ALPHANUMERIC);
+            return see_other(&format!("/sign-in?next={next}"));
         }
         let status = self.status_code();
         let page = ErrorPage {
-            frame: Frame::default(),
+            frame: Frame { shop: "Kitwright".to_owned(), ..Frame::default() },
             status: status.as_u16(),
-            title: status.canonical_reason().unwrap_or("Not done").to_owned(),
-            words: self.0.to_string(),
-            code: self.0.code().to_owned(),
+            title: title(status).to_owned(),
+            words: sentence(&self.error.to_string()),
+            code: self.error.code().to_owned(),
             back_href: "/".to_owned(),
             back_words: "Back to today".to_owned(),
         };
         html(status, &page)
+    }
+}
+
+fn title(status: StatusCode) -> &'static str {
+    match status {
+        StatusCode::NOT_FOUND => "Not there",
+        StatusCode::FORBIDDEN => "Not allowed",
+        StatusCode::GONE => "No longer there",
+        _ => "Not done",
     }
 }
 

@@ -96,9 +96,12 @@ fn without_symbology(text: &str) -> &str {
     }
 }
 
+/// Reads one kind of our numbers.
+type Reader = fn(&str) -> Result<Scan, NumberError>;
+
 /// Reads one of our checked numbers, or nothing where the text has another shape.
 fn numbered(text: &str) -> Result<Option<Scan>, NumberError> {
-    let readers: [fn(&str) -> Result<Scan, NumberError>; 4] = [
+    let readers: [Reader; 4] = [
         |text| text.parse().map(Scan::Kit),
         |text| text.parse().map(Scan::Carton),
         |text| text.parse().map(Scan::Bin),

@@ -81,22 +81,6 @@ pub enum StockError {
         /// The kit's number.
         kit: String,
     },
-    /// The pieces are promised to kits.
-    #[error(
-        "{part_number}: {held} of the {on_hand} in {place} are held for kits, so {asked} can't leave"
-    )]
-    Held {
-        /// The part number.
-        part_number: String,
-        /// The place's code.
-        place: String,
-        /// The quantity asked for.
-        asked: Quantity,
-        /// What the place holds.
-        on_hand: Quantity,
-        /// How many of them are reserved.
-        held: Quantity,
-    },
 }
 
 impl StockError {
@@ -110,7 +94,6 @@ impl StockError {
             Self::NotEnough { .. } => "stock.not_enough",
             Self::Reversed { .. } => "stock.reversed",
             Self::BelongsToKit { .. } => "stock.belongs_to_kit",
-            Self::Held { .. } => "stock.held",
         }
     }
 }

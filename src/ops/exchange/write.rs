@@ -35,10 +35,14 @@ fn stored<T, E: std::fmt::Display>(read: Result<T, E>) -> Result<T, Error> {
 fn suppliers(conn: &mut Conn) -> Result<Vec<SupplierRecord>, Error> {
     catalog::suppliers(conn)?
         .into_iter()
-        .map(|(code, name, email, lead_days, lead_sd_tenths)| {
-            let lead_days = words::small(lead_days)?;
-            let lead_sd_tenths = words::small(lead_sd_tenths)?;
-            Ok(SupplierRecord { code, name, email, lead_days, lead_sd_tenths })
+        .map(|it| {
+            Ok(SupplierRecord {
+                code: it.code,
+                name: it.name,
+                email: it.email,
+                lead_days: words::small(it.lead_days)?,
+                lead_sd_tenths: words::small(it.lead_sd_tenths)?,
+            })
         })
         .collect()
 }

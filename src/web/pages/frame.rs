@@ -1,4 +1,5 @@
-use super::words::Word;
+use super::words::{Word, sentence};
+use crate::ops::{ScanAnswer, ScanOutcome};
 
 /// What every page behind the sign-in carries around its own content.
 #[derive(Debug, Clone, Default)]
@@ -40,12 +41,27 @@ pub struct Answer {
 impl Answer {
     /// Returns the answer to something that was done.
     pub fn done(words: impl Into<String>) -> Self {
-        Self { outcome: Outcome::Done, words: words.into() }
+        Self { outcome: Outcome::Done, words: sentence(&words.into()) }
+    }
+
+    /// Returns the answer to something that is right so far, with what comes next.
+    pub fn next(words: impl Into<String>) -> Self {
+        Self { outcome: Outcome::Next, words: sentence(&words.into()) }
     }
 
     /// Returns the answer to something that was refused.
     pub fn refused(words: impl Into<String>) -> Self {
-        Self { outcome: Outcome::Refused, words: words.into() }
+        Self { outcome: Outcome::Refused, words: sentence(&words.into()) }
+    }
+}
+
+impl From<&ScanAnswer> for Answer {
+    fn from(answer: &ScanAnswer) -> Self {
+        match answer.outcome {
+            ScanOutcome::Ok => Self::done(&answer.words),
+            ScanOutcome::Next => Self::next(&answer.words),
+            ScanOutcome::Refused => Self::refused(&answer.words),
+        }
     }
 }
 
@@ -54,6 +70,8 @@ impl Answer {
 pub enum Outcome {
     /// It was carried out.
     Done,
+    /// It was right, and one more is needed.
+    Next,
     /// Nothing was changed.
     Refused,
 }
@@ -62,7 +80,7 @@ impl Outcome {
     /// Returns the word that the stylesheet and the scanner script know it by.
     pub const fn name(self) -> Word {
         match self {
-            Self::Done => "done",
+            Self::Done | Self::Next => "done",
             Self::Refused => "refused",
         }
     }
@@ -71,6 +89,7 @@ impl Outcome {
     pub const fn heading(self) -> Word {
         match self {
             Self::Done => "Done",
+            Self::Next => "Right",
             Self::Refused => "Not done",
         }
     }

@@ -1,6 +1,7 @@
 //! The pages, each a plain view struct over a template that is checked when it is built.
 //!
-//! A handler fills the struct from rows and renders it; a template decides nothing but layout.
+//! A handler reads the request, asks permission, calls one op and fills the struct from its view;
+//! a template decides nothing but layout.
 
 pub mod error;
 pub mod goods_in;
@@ -18,10 +19,16 @@ pub mod strip;
 pub mod today;
 pub mod words;
 
+mod assets;
+mod export;
+mod form;
 mod frame;
 mod routes;
 #[cfg(test)]
 mod samples;
+mod visit;
 
+pub(super) use form::Fields;
 pub use frame::{Answer, Choice, Frame, MenuItem, Outcome, Task};
 pub(super) use routes::routes;
+use visit::{Visit, refusal};

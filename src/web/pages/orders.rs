@@ -1,12 +1,24 @@
 //! Orders, and one order with its kits.
 
+use actix_web::{HttpResponse, get, post, web};
 use askama::Template;
+use serde::Deserialize;
 
-use super::Frame;
 use super::strip::Strip;
-use super::today::OrderLine;
+use super::today::{OrderLine, cover_words, stands};
 use super::words::{Day, Moment, Word};
+use super::{Fields, Frame, Task, Visit};
+use crate::domain::labels::QrSymbol;
+use crate::domain::people::Permission;
+use crate::error::Error;
+use crate::ops;
+use crate::ops::orders::{KitView, Leave, OrderView};
+use crate::ops::shortages::{Alert as OpsAlert, Cause};
 use crate::units::Quantity;
+use crate::web::page::PageError;
+
+/// The most orders that one page lists; the others are found by searching.
+const MOST: usize = 200;
 
 /// The page at `/orders`.
 #[derive(Debug, Template)]
@@ -16,10 +28,12 @@ pub struct OrdersPage {
     pub frame: Frame,
     /// What was searched for.
     pub query: String,
-    /// The orders, by promised date.
+    /// The orders: those in the house by promised date, then those that have left.
     pub orders: Vec<ListedOrder>,
-    /// The next page of the list, where there is more.
-    pub more_href: Option<String>,
+    /// How many more there are than the page lists.
+    pub more: usize,
+    /// Whether the person may hold stock anew.
+    pub may_reserve: bool,
 }
 
 /// An order as the list shows it.
@@ -49,12 +63,10 @@ pub struct OrderPage {
     pub late: bool,
     /// Where the order stands, in words.
     pub stands: String,
+    /// Who and where, by name.
+    pub facts: Vec<Fact>,
     /// Its kits.
     pub kits: Vec<OrderedKit>,
-    /// What the receiver reported, newest first.
-    pub reports: Vec<ReceiverReport>,
-    /// What the person may do with the order now, each a form that posts.
-    pub actions: Vec<OrderAction>,
 }
 
 /// One kit of an order.
@@ -62,16 +74,20 @@ pub struct OrderPage {
 pub struct OrderedKit {
     /// The kit's number.
     pub number: String,
-    /// The build, such as "Tarvet T15".
+    /// What is built.
     pub build: String,
-    /// What was chosen, such as ("frame size", "M").
+    /// What was chosen, such as ("size", "M").
     pub options: Vec<Fact>,
     /// Its steps.
     pub strip: Strip,
     /// The stages from order to verified box.
     pub stages: Vec<Stage>,
-    /// Its open missing-part alerts, by step.
+    /// Its missing-part alerts, by step.
     pub alerts: Vec<Alert>,
+    /// The task that goes on with it, where the person may do it.
+    pub next: Option<super::today::NextTask>,
+    /// The receiver's page, once the kit is sealed.
+    pub box_link: Option<BoxLink>,
 }
 
 /// A named value.
@@ -95,11 +111,13 @@ impl Fact {
 pub struct Stage {
     /// The stage, such as "picked".
     pub words: Word,
-    /// When it was reached; `None` while it lies ahead.
-    pub reached: Option<Moment>,
+    /// Whether it is reached.
+    pub reached: bool,
+    /// How far it is, or when it was reached, in words.
+    pub how_far: String,
 }
 
-/// A part that a kit still lacks.
+/// A part that a kit lacks.
 #[derive(Debug)]
 pub struct Alert {
     /// The step that it stops.
@@ -108,40 +126,220 @@ pub struct Alert {
     pub step_title: String,
     /// The part's number.
     pub part_number: String,
-    /// The part's name.
-    pub name: String,
-    /// Size, length or colour.
-    pub variant: String,
+    /// The part in words, its size or colour first.
+    pub part: String,
     /// Pieces missing.
     pub missing: Quantity,
     /// What the lack of it does: "stops the build", "stops the ride" and so on.
     pub class: String,
+    /// Where it turned out, with the reason or note beside it.
+    pub cause: String,
     /// The purchase order that covers it, its number.
     pub covered_by: Option<String>,
-    /// The cover in words: when it is due, or that nothing is on order.
+    /// When it will be here, in words; empty where no delivery is waited for.
     pub cover: String,
 }
 
-/// What the receiver said of one step.
+/// The receiver's page of one kit.
 #[derive(Debug)]
-pub struct ReceiverReport {
-    /// When.
-    pub at: Moment,
-    /// The kit's number.
-    pub kit: String,
-    /// What was said, in words.
-    pub words: String,
-    /// What was done about it, in words.
-    pub reply: String,
+pub struct BoxLink {
+    /// Its address here.
+    pub href: String,
+    /// The modules of the QR code of its address from outside, as the path of a drawing, one unit each.
+    pub modules: String,
+    /// Modules along one side.
+    pub side: i64,
+    /// What the receiver has said so far, in words.
+    pub said: String,
 }
 
-/// Something that can be done with the whole order.
-#[derive(Debug)]
-pub struct OrderAction {
-    /// The last part of the form's address, such as "allocate".
-    pub verb: Word,
-    /// The button's words.
-    pub words: String,
-    /// What it will do, in a sentence.
-    pub explains: String,
+impl BoxLink {
+    /// Returns the receiver's page at that path, with the code of `public_url` before it.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::Internal`] when the address is too long for a code.
+    pub fn new(public_url: &str, href: String, said: String) -> Result<Self, Error> {
+        let address = format!("{public_url}{href}");
+        let symbol = QrSymbol::of(&address).map_err(|fault| Error::Internal(fault.to_string()))?;
+        let mut modules = String::new();
+        for (y, row) in (QrSymbol::QUIET_MODULES..).zip(symbol.rows()) {
+            for (x, _) in (QrSymbol::QUIET_MODULES..).zip(row).filter(|(_, dark)| **dark) {
+                modules.push_str(&format!("M{x} {y}h1v1h-1z"));
+            }
+        }
+        Ok(Self { href, modules, side: symbol.side_with_quiet(), said })
+    }
+}
+
+#[derive(Deserialize)]
+pub(super) struct Search {
+    #[serde(default)]
+    q: String,
+}
+
+#[get("/orders")]
+pub(super) async fn get_list(
+    visit: Visit,
+    search: web::Query<Search>,
+) -> Result<HttpResponse, PageError> {
+    visit.may(Permission::Look)?;
+    let query = search.q.trim().to_owned();
+    let mut found = visit.app.read(ops::orders::list).await?;
+    found.retain(|it| answers_to(it, &query));
+    found.sort_by_key(|it| it.leave == Leave::Left);
+    let today = visit.app.now().date();
+    let more = found.len().saturating_sub(MOST);
+    let orders = found
+        .iter()
+        .take(MOST)
+        .map(|it| ListedOrder {
+            order: OrderLine::of(it, today),
+            stands: stands(it),
+            alerts: super::words::length(&it.alerts),
+        })
+        .collect();
+    let may_reserve = visit.can(Permission::ManageOrders);
+    let frame = visit.frame(Task::Orders).await?;
+    Ok(visit.show(&OrdersPage { frame, query, orders, more, may_reserve }))
+}
+
+fn answers_to(order: &OrderView, query: &str) -> bool {
+    let kits: Vec<&str> = order.kits.iter().map(|it| it.number.as_str()).collect();
+    let text = format!("{} {} {}", order.number, order.customer, kits.join(" ")).to_lowercase();
+    query.to_lowercase().split_whitespace().all(|word| text.contains(word))
+}
+
+#[post("/orders/reserve")]
+pub(super) async fn post_reserve(
+    visit: Visit,
+    form: web::Form<Fields>,
+) -> Result<HttpResponse, PageError> {
+    let who = visit.may_post(Permission::ManageOrders, &form)?;
+    let said = visit.app.write(who, ops::orders::reserve).await.map(|it| {
+        format!(
+            "{} pieces are held for kits that wait to be picked, {} are short",
+            it.held, it.short
+        )
+    });
+    visit.go("/orders", said)
+}
+
+#[get("/orders/{number}")]
+pub(super) async fn get_order(
+    visit: Visit,
+    number: web::Path<String>,
+) -> Result<HttpResponse, PageError> {
+    visit.may(Permission::Look)?;
+    let (number, now) = (number.into_inner(), visit.app.now());
+    let (order, links) = visit
+        .app
+        .read(move |conn| {
+            let order = ops::orders::detail(conn, &number)?;
+            let mut links = Vec::new();
+            for kit in order.kits.iter().filter(|it| has_box(it)) {
+                let path = ops::verification::link_path(conn, &kit.number, now)?;
+                links.push((kit.number.clone(), path));
+            }
+            Ok((order, links))
+        })
+        .await?;
+    let mut kits = Vec::new();
+    for kit in &order.kits {
+        let path = links.iter().find(|it| it.0 == kit.number).map(|it| it.1.as_str());
+        kits.push(ordered_kit(&visit, &order, kit, path)?);
+    }
+    let page = OrderPage {
+        frame: visit.frame(Task::Orders).await?,
+        stands: stands(&order),
+        promised: Day(order.promised_on),
+        late: order.promised_on < now.date() && order.leave != Leave::Left,
+        facts: facts(&order),
+        kits,
+        number: order.number,
+        rider: order.customer,
+    };
+    Ok(visit.show(&page))
+}
+
+fn has_box(kit: &KitView) -> bool {
+    matches!(kit.state.as_str(), "sealed" | "despatched")
+}
+
+fn facts(order: &OrderView) -> Vec<Fact> {
+    let address = format!("{}, {}", order.address, order.country);
+    let mut facts = vec![
+        Fact::new("Placed", Day(order.placed_on).to_string()),
+        Fact::new("Channel", &order.channel),
+        Fact::new("Goes to", address),
+    ];
+    if !order.email.is_empty() {
+        facts.push(Fact::new("E-mail", &order.email));
+    }
+    facts
+}
+
+fn ordered_kit(
+    visit: &Visit,
+    order: &OrderView,
+    kit: &KitView,
+    path: Option<&str>,
+) -> Result<OrderedKit, Error> {
+    let alerts: Vec<&OpsAlert> = order.alerts.iter().filter(|it| it.kit == kit.number).collect();
+    let public_url = &visit.app.settings().public_url;
+    let link = path.map(|path| BoxLink::new(public_url, path.to_owned(), kit.receiver.clone()));
+    Ok(OrderedKit {
+        number: kit.number.clone(),
+        build: kit.name.clone(),
+        options: kit.options.iter().map(|(name, value)| Fact::new(name, value)).collect(),
+        strip: Strip { missing_words: Vec::new(), ..Strip::from(&kit.strip) },
+        stages: stages(kit, &alerts),
+        alerts: alerts.into_iter().map(alert).collect(),
+        next: super::today::kit_task(visit, kit),
+        box_link: link.transpose()?,
+    })
+}
+
+fn alert(it: &OpsAlert) -> Alert {
+    let note = if it.note.is_empty() { String::new() } else { format!(": “{}”", it.note) };
+    let waited_for = it.cause == Cause::NotInStock;
+    Alert {
+        step: it.step.into(),
+        step_title: it.step_title.clone(),
+        part_number: it.part_number.clone(),
+        part: it.part.clone(),
+        missing: it.quantity,
+        class: it.class_words.clone(),
+        cause: format!("{}{note}", it.cause.words()),
+        covered_by: it.covered_by.clone(),
+        cover: if waited_for { cover_words(&[it]) } else { String::new() },
+    }
+}
+
+fn stages(kit: &KitView, alerts: &[&OpsAlert]) -> Vec<Stage> {
+    let short = alerts.iter().filter(|it| it.cause == Cause::NotInStock);
+    let short: Quantity = short.map(|it| it.quantity).sum();
+    let left_out = alerts.iter().filter(|it| it.cause == Cause::LeftOut);
+    let wanted = kit.pieces.less(left_out.map(|it| it.quantity).sum());
+    let of = |pieces: Quantity| format!("{pieces} of {wanted} pieces");
+    let stage = |words, reached, how_far| Stage { words, reached, how_far };
+    let sealed = has_box(kit);
+    let left = kit.despatched_at.map(|at| Moment(at).to_string());
+    let not_yet = || "not yet".to_owned();
+    let held = if short.is_some() { format!("{short} pieces short") } else { "all".to_owned() };
+    vec![
+        stage("parts held", !short.is_some(), held),
+        stage("picked", wanted <= kit.picked, of(kit.picked)),
+        stage("packed", wanted <= kit.packed, of(kit.packed)),
+        stage("sealed", sealed, if sealed { "every line proved".to_owned() } else { not_yet() }),
+        stage("handed over", left.is_some(), left.unwrap_or_else(not_yet)),
+        stage(
+            "checked by the receiver",
+            !kit.receiver.is_empty(),
+            match kit.receiver.as_str() {
+                "" => not_yet(),
+                words => words.to_owned(),
+            },
+        ),
+    ]
 }

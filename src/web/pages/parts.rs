@@ -1,11 +1,21 @@
 //! Parts, and one part with its balances and movements.
 
+use actix_web::{HttpResponse, get, post, web};
 use askama::Template;
+use serde::Deserialize;
 
-use super::Frame;
 use super::orders::Fact;
-use super::words::{Day, Moment};
-use crate::units::Quantity;
+use super::words::{Day, Moment, money};
+use super::{Fields, Frame, Task, Visit, refusal};
+use crate::domain::people::Permission;
+use crate::domain::stock::PlaceKind;
+use crate::error::Error;
+use crate::ops;
+use crate::ops::catalog::{MovementView, PartDetailView, PartView};
+use crate::ops::stock::Correction;
+use crate::store::Who;
+use crate::units::{Mass, Quantity};
+use crate::web::page::PageError;
 
 /// The page at `/parts`.
 #[derive(Debug, Template)]
@@ -17,8 +27,6 @@ pub struct PartsPage {
     pub query: String,
     /// The parts found.
     pub parts: Vec<PartRow>,
-    /// The next page of the list, where there is more.
-    pub more_href: Option<String>,
 }
 
 /// A part as the list shows it.
@@ -30,7 +38,7 @@ pub struct PartRow {
     pub name: String,
     /// Size, length or colour; empty where there is but one.
     pub variant: String,
-    /// Pieces in the house.
+    /// Pieces in bins.
     pub on_hand: Quantity,
     /// Pieces held for orders.
     pub reserved: Quantity,
@@ -55,12 +63,14 @@ pub struct PartPage {
     pub part: PartRow,
     /// Pieces ordered and not yet here.
     pub on_order: Quantity,
-    /// Its other facts: spec, mass, supplier, tracking, class.
+    /// Its other facts: specification, mass, supplier, tracking, class.
     pub facts: Vec<Fact>,
     /// Where its pieces lie.
     pub balances: Vec<BalanceRow>,
     /// The last movements, newest first.
     pub movements: Vec<MovementRow>,
+    /// The form that corrects its stock, where the person may.
+    pub correction: Option<CorrectionForm>,
 }
 
 /// Pieces of one lot in one place.
@@ -68,8 +78,12 @@ pub struct PartPage {
 pub struct BalanceRow {
     /// The place.
     pub place: String,
-    /// The lot; empty where none is kept.
-    pub lot: String,
+    /// The lot or serial number; empty where none is kept.
+    pub identity: String,
+    /// Whether it is a serial number.
+    pub serial: bool,
+    /// What its label is made of: the part number, a slash, and the lot or serial number.
+    pub label: Option<String>,
     /// The last day of use, where there is one.
     pub use_by: Option<Day>,
     /// The pieces.
@@ -97,6 +111,220 @@ pub struct MovementRow {
     pub document: String,
     /// Whether this person may reverse it now.
     pub reversible: bool,
-    /// What it reverses, or what reversed it, in words; empty for a plain one.
-    pub note: String,
+}
+
+/// What the form that corrects stock holds.
+#[derive(Debug, Default)]
+pub struct CorrectionForm {
+    /// Whether it was refused, and so stands open.
+    pub open: bool,
+    /// Places that can be named.
+    pub places: Vec<String>,
+    /// none, lot or serial.
+    pub tracking: String,
+    /// The place left.
+    pub from: String,
+    /// The place reached.
+    pub to: String,
+    /// How many pieces.
+    pub quantity: String,
+    /// The lot.
+    pub lot: String,
+    /// The serial number.
+    pub serial: String,
+    /// Why.
+    pub reason: String,
+}
+
+#[derive(Deserialize)]
+pub(super) struct Search {
+    #[serde(default)]
+    q: String,
+}
+
+#[get("/parts")]
+pub(super) async fn get_list(
+    visit: Visit,
+    search: web::Query<Search>,
+) -> Result<HttpResponse, PageError> {
+    visit.may(Permission::Look)?;
+    let query = search.q.trim().to_owned();
+    let words = query.clone();
+    let found = visit.app.read(move |conn| ops::catalog::list(conn, &words)).await?;
+    let frame = visit.frame(Task::Parts).await?;
+    Ok(visit.show(&PartsPage { frame, query, parts: found.into_iter().map(row).collect() }))
+}
+
+fn row(it: PartView) -> PartRow {
+    PartRow {
+        number: it.part_number,
+        name: it.part,
+        variant: it.variant,
+        on_hand: it.on_hand,
+        reserved: it.reserved,
+        bin: it.bin,
+    }
+}
+
+#[get("/parts/{part_number}")]
+pub(super) async fn get_part(
+    visit: Visit,
+    number: web::Path<String>,
+) -> Result<HttpResponse, PageError> {
+    visit.may(Permission::Look)?;
+    let frame = visit.frame(Task::Parts).await?;
+    Ok(visit.show(&part_page(&visit, frame, &number, None).await?))
+}
+
+async fn part_page(
+    visit: &Visit,
+    frame: Frame,
+    number: &str,
+    form: Option<&Fields>,
+) -> Result<PartPage, Error> {
+    let number = number.to_owned();
+    let view = visit.app.read(move |conn| ops::catalog::detail(conn, &number)).await?;
+    let corrects = visit.can(Permission::CorrectStock);
+    Ok(PartPage {
+        frame,
+        on_order: view.on_order,
+        facts: facts(&view),
+        balances: balances(&view),
+        correction: corrects.then(|| correction_form(&view, form)),
+        movements: view.movements.into_iter().map(|it| movement(it, corrects)).collect(),
+        part: row(view.part),
+    })
+}
+
+fn facts(view: &PartDetailView) -> Vec<Fact> {
+    let mass = |milligrams| Mass::from_milligrams(milligrams);
+    let item = match view.supplier_item.as_str() {
+        "" => view.supplier.clone(),
+        item => format!("{}, their item {item}", view.supplier),
+    };
+    let facts = vec![
+        Fact::new("Specification", &view.specification),
+        Fact::new("Attributes", &view.attributes),
+        Fact::new("If missing", &view.class_words),
+        Fact::new(
+            "Tracked by",
+            match view.part.tracking.as_str() {
+                "none" => "count alone",
+                tracking => tracking,
+            },
+        ),
+        Fact::new("Mass", format!("{} ± {} g", mass(view.mass_mg), mass(view.mass_sd_mg))),
+        Fact::new("Box, mm", &view.box_size),
+        Fact::new("Supplier", item),
+        Fact::new("Costs", money(view.unit_cost_cents)),
+        Fact::new("Sold in packs of", view.pack.to_string()),
+        Fact::new("Least order", view.minimum_order.to_string()),
+        Fact::new("Reorder at", view.reorder_point.to_string()),
+    ];
+    facts.into_iter().filter(|it| !it.value.is_empty()).collect()
+}
+
+fn balances(view: &PartDetailView) -> Vec<BalanceRow> {
+    let number = &view.part.part_number;
+    let row = |it: &ops::catalog::BalanceView| {
+        let identity = it.serial.clone().or_else(|| it.lot.clone());
+        BalanceRow {
+            place: if it.kind == "bin" {
+                it.place.clone()
+            } else {
+                format!("{} ({})", it.place, it.kind)
+            },
+            serial: it.serial.is_some(),
+            label: identity.as_ref().map(|it| format!("{number}/{it}")),
+            identity: identity.unwrap_or_default(),
+            use_by: it.use_by.map(Day),
+            quantity: it.quantity,
+        }
+    };
+    view.balances.iter().map(row).collect()
+}
+
+fn movement(it: MovementView, corrects: bool) -> MovementRow {
+    MovementRow {
+        id: it.movement,
+        at: Moment(it.at),
+        quantity: it.quantity,
+        from: it.from,
+        to: it.to,
+        lot: it.identity,
+        person: it.person,
+        document: it.document,
+        reversible: it.reversible && corrects,
+    }
+}
+
+fn correction_form(view: &PartDetailView, form: Option<&Fields>) -> CorrectionForm {
+    let inside = view.balances.iter().filter(|it| !matches!(it.kind.as_str(), "tote" | "carton"));
+    let mut places: Vec<String> = inside.map(|it| it.place.clone()).collect();
+    places.push(view.part.bin.clone());
+    let outside = PlaceKind::ALL.into_iter().filter(|it| it.is_outside());
+    places.extend(outside.map(|it| it.as_str().to_owned()));
+    places.retain(|it| !it.is_empty());
+    places.sort();
+    places.dedup();
+    let text = |name: &str| form.map(|it| it.text(name).to_owned()).unwrap_or_default();
+    CorrectionForm {
+        open: form.is_some(),
+        places,
+        tracking: view.part.tracking.clone(),
+        from: text("from"),
+        to: text("to"),
+        quantity: text("quantity"),
+        lot: text("lot"),
+        serial: text("serial"),
+        reason: text("reason"),
+    }
+}
+
+#[post("/parts/{part_number}/correct")]
+pub(super) async fn post_correct(
+    visit: Visit,
+    number: web::Path<String>,
+    form: web::Form<Fields>,
+) -> Result<HttpResponse, PageError> {
+    let who = visit.may_post(Permission::CorrectStock, &form)?;
+    match corrected(&visit, who, &number, &form).await {
+        Ok(words) => visit.go(&format!("/parts/{number}"), Ok(words)),
+        Err(error) => {
+            let answer = refusal(error)?;
+            let frame = visit.answered(Task::Parts, Some(answer)).await?;
+            Ok(visit.show_refused(&part_page(&visit, frame, &number, Some(&form)).await?))
+        }
+    }
+}
+
+async fn corrected(visit: &Visit, who: Who, number: &str, form: &Fields) -> Result<String, Error> {
+    let key = form.key()?;
+    let text = |name: &str| form.text(name).to_owned();
+    let it = Correction {
+        part_number: number.to_owned(),
+        from: text("from"),
+        to: text("to"),
+        quantity: form.pieces("quantity", "pieces")?,
+        lot: text("lot"),
+        serial: text("serial"),
+        reason: text("reason"),
+    };
+    let words = format!("{} × {number} moved from {} to {}", it.quantity, it.from, it.to);
+    visit.app.write(who, move |tx| ops::stock::correct(tx, &key, &it)).await?;
+    Ok(words)
+}
+
+#[post("/parts/{part_number}/reverse")]
+pub(super) async fn post_reverse(
+    visit: Visit,
+    number: web::Path<String>,
+    form: web::Form<Fields>,
+) -> Result<HttpResponse, PageError> {
+    let who = visit.may_post(Permission::CorrectStock, &form)?;
+    let key = form.key()?;
+    let movement: i64 = form.read("movement", "movement")?.unwrap_or_default();
+    let done = visit.app.write(who, move |tx| ops::stock::reverse(tx, &key, movement)).await;
+    let said = done.map(|it| format!("movement {movement} is reversed by {}", it.movement));
+    visit.go(&format!("/parts/{number}"), said)
 }

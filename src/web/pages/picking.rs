@@ -1,11 +1,18 @@
 //! Pick lists, and the walk along one.
 
+use actix_web::{HttpResponse, get, post, web};
 use askama::Template;
 
 use super::strip::Strip;
-use super::words::Day;
-use super::{Answer, Frame};
+use super::words::{Day, count, length};
+use super::{Answer, Fields, Frame, Task, Visit, refusal};
+use crate::domain::people::Permission;
+use crate::error::Error;
+use crate::ops;
+use crate::ops::orders::Leave;
+use crate::ops::picking::{PickKitView, PickListView, PickScan, PickableView, StopView};
 use crate::units::Quantity;
+use crate::web::page::{self, PageError};
 
 /// The page at `/picking`.
 #[derive(Debug, Template)]
@@ -13,8 +20,10 @@ use crate::units::Quantity;
 pub struct PickingPage {
     /// The page around it.
     pub frame: Frame,
-    /// Kits whose parts are all held, by promised date.
+    /// Kits whose parts are all held, or all but those that only look good, by promised date.
     pub ready: Vec<ReadyKit>,
+    /// Kits that a part holds back, by promised date; they may be picked as far as parts go.
+    pub held: Vec<ReadyKit>,
     /// Lists that somebody is walking.
     pub open: Vec<OpenList>,
 }
@@ -30,13 +39,11 @@ pub struct ReadyKit {
     pub rider: String,
     /// The date promised.
     pub promised: Day,
-    /// The build and its options, in short.
+    /// What is built, in words.
     pub build: String,
-    /// Stops on the walk.
-    pub stops: Quantity,
     /// Pieces to take.
     pub pieces: Quantity,
-    /// What must be known before: a part that ships later, a substitution; empty where nothing.
+    /// What it lacks, in words; empty where nothing.
     pub note: String,
 }
 
@@ -44,71 +51,82 @@ pub struct ReadyKit {
 #[derive(Debug)]
 pub struct OpenList {
     /// The list's number.
-    pub id: i64,
+    pub number: String,
     /// Its kits, in short.
     pub kits: String,
-    /// Who picks it; empty where nobody has begun.
-    pub picker: String,
-    /// Stops done.
-    pub done: Quantity,
-    /// All stops.
-    pub stops: Quantity,
+    /// Who made it.
+    pub made_by: String,
+    /// Pieces in totes.
+    pub picked: Quantity,
+    /// Pieces still to be taken.
+    pub left: Quantity,
 }
 
-/// The page at `/picking/{id}`.
+/// The page at `/picking/{number}`.
 #[derive(Debug, Template)]
 #[template(path = "picking/walk.html")]
 pub struct WalkPage {
     /// The page around it.
     pub frame: Frame,
     /// The list's number.
-    pub id: i64,
-    /// The list's kits, in short.
-    pub kits: String,
+    pub number: String,
+    /// The list's kits: what is built for whom.
+    pub kits: Vec<WalkKit>,
     /// The steps of its kits together.
     pub strip: Strip,
-    /// Stops done.
-    pub done: Quantity,
-    /// All stops.
-    pub stops: Quantity,
-    /// What the last scan did.
-    pub answer: Option<Answer>,
+    /// Pieces in totes.
+    pub picked: Quantity,
+    /// Pieces in totes and still to be taken.
+    pub all: Quantity,
     /// Where to stand now; `None` when the walk is over.
     pub stop: Option<Stop>,
-    /// The stops after it, in route order.
+    /// The stops after it, in walking order.
     pub ahead: Vec<StopAhead>,
+}
+
+/// A kit on the walk.
+#[derive(Debug)]
+pub struct WalkKit {
+    /// Its number.
+    pub kit: String,
+    /// Its slot on the cart.
+    pub slot: u32,
+    /// What is built, in words.
+    pub build: String,
+    /// Its order's number.
+    pub order: String,
 }
 
 /// The stop where the picker stands.
 #[derive(Debug)]
 pub struct Stop {
-    /// The pick line's id.
-    pub line: i64,
     /// The bin's code.
     pub bin: String,
+    /// The bin's zone.
+    pub zone: String,
+    /// Whether the bin has been scanned.
+    pub bin_confirmed: bool,
     /// The part's number.
     pub part_number: String,
     /// The part's name.
     pub name: String,
     /// Size, length or colour: the largest thing on the page.
     pub variant: String,
-    /// Pieces to take.
-    pub quantity: Quantity,
-    /// The lot to take from; empty where none is kept.
+    /// The lot to take from, with its last day of use; empty where none is kept.
     pub lot: String,
-    /// What each tote gets.
+    /// Whether each piece has a serial number, and so a scan of its own.
+    pub serial: bool,
+    /// What each tote gets; the first is the one to fill now.
     pub totes: Vec<ToteShare>,
-    /// What is easily taken in its place, in words; empty where nothing.
-    pub look_alike: String,
-    /// What to scan now: "the bin", "the part", "the serial number".
-    pub scan_what: String,
 }
 
 /// The pieces of a stop that go into one tote.
 #[derive(Debug)]
 pub struct ToteShare {
-    /// The tote's code.
-    pub tote: String,
+    /// The take's number.
+    pub take: i64,
+    /// The slot on the cart.
+    pub slot: u32,
     /// The kit's number.
     pub kit: String,
     /// Pieces.
@@ -126,4 +144,233 @@ pub struct StopAhead {
     pub name: String,
     /// Pieces.
     pub quantity: Quantity,
+}
+
+impl Stop {
+    /// Returns what goes into the next tote.
+    pub fn now(&self) -> Option<&ToteShare> {
+        self.totes.first()
+    }
+
+    /// Returns the pieces of all totes.
+    pub fn quantity(&self) -> Quantity {
+        self.totes.iter().map(|it| it.quantity).sum()
+    }
+
+    /// Returns what to scan now, in words.
+    pub fn scan_what(&self) -> String {
+        match (self.bin_confirmed, self.serial) {
+            (false, _) => format!("bin {}", self.bin),
+            (true, true) => "the serial number".to_owned(),
+            (true, false) if self.lot.is_empty() => "the part".to_owned(),
+            (true, false) => "the part or its lot".to_owned(),
+        }
+    }
+}
+
+#[get("/picking")]
+pub(super) async fn get_list(visit: Visit) -> Result<HttpResponse, PageError> {
+    visit.may(Permission::Pick)?;
+    let frame = visit.frame(Task::Pick).await?;
+    Ok(visit.show(&picking_page(&visit, frame).await?))
+}
+
+async fn picking_page(visit: &Visit, frame: Frame) -> Result<PickingPage, Error> {
+    let (kits, lists) = visit
+        .app
+        .read(|conn| Ok((ops::picking::pickable(conn)?, ops::picking::lists(conn, true)?)))
+        .await?;
+    let (held, ready): (Vec<_>, Vec<_>) = kits.iter().partition(|it| it.leave == Leave::Held);
+    Ok(PickingPage {
+        frame,
+        ready: ready.into_iter().map(ready_kit).collect(),
+        held: held.into_iter().map(ready_kit).collect(),
+        open: lists.into_iter().map(open_list).collect(),
+    })
+}
+
+fn ready_kit(it: &PickableView) -> ReadyKit {
+    let lacks: Vec<String> =
+        it.alerts.iter().map(|it| format!("{} × {}", it.quantity, it.part)).collect();
+    ReadyKit {
+        kit: it.kit.clone(),
+        order: it.order.clone(),
+        rider: it.customer.clone(),
+        promised: Day(it.promised_on),
+        build: it.build.clone(),
+        pieces: it.pieces,
+        note: if lacks.is_empty() { String::new() } else { format!("lacks {}", lacks.join(", ")) },
+    }
+}
+
+fn open_list(it: PickListView) -> OpenList {
+    let kits: Vec<String> =
+        it.kits.iter().map(|kit| format!("{} for {}", kit.kit, kit.customer)).collect();
+    OpenList {
+        number: it.number,
+        kits: kits.join(", "),
+        made_by: it.made_by,
+        picked: it.picked,
+        left: it.left,
+    }
+}
+
+#[post("/picking")]
+pub(super) async fn post_make(
+    visit: Visit,
+    form: web::Form<Fields>,
+) -> Result<HttpResponse, PageError> {
+    let who = visit.may_post(Permission::Pick, &form)?;
+    let key = form.key()?;
+    let kits: Vec<String> = form.all("kit").map(str::to_owned).collect();
+    let many = count(length(&kits), "kit", "kits");
+    let made = visit.app.write(who, move |tx| ops::picking::make_list(tx, &key, &kits)).await;
+    match made {
+        Ok(made) => {
+            let said = format!("pick list {} is made for {many}", made.number);
+            visit.go(&format!("/picking/{}", made.number), Ok(said))
+        }
+        Err(error) => visit.go("/picking", Err(error)),
+    }
+}
+
+#[get("/picking/{number}")]
+pub(super) async fn get_walk(
+    visit: Visit,
+    number: web::Path<String>,
+) -> Result<HttpResponse, PageError> {
+    visit.may(Permission::Pick)?;
+    let frame = visit.frame(Task::Pick).await?;
+    Ok(visit.show(&walk_page(&visit, frame, &number, None).await?))
+}
+
+async fn walk_page(
+    visit: &Visit,
+    frame: Frame,
+    number: &str,
+    bin: Option<&str>,
+) -> Result<WalkPage, Error> {
+    let number = number.to_owned();
+    let list = visit.app.read(move |conn| ops::picking::list(conn, &number)).await?;
+    let mut stops = list.stops.iter();
+    Ok(WalkPage {
+        frame,
+        number: list.number,
+        kits: list.kits.iter().map(walk_kit).collect(),
+        strip: Strip::from(&list.strip),
+        picked: list.picked,
+        all: list.picked.plus(list.left),
+        stop: stops.next().map(|it| stop(it, bin)),
+        ahead: stops.map(stop_ahead).collect(),
+    })
+}
+
+fn walk_kit(it: &PickKitView) -> WalkKit {
+    let (kit, slot) = (it.kit.clone(), it.slot);
+    WalkKit { kit, slot, build: it.build.clone(), order: it.order.clone() }
+}
+
+fn stop(it: &StopView, bin: Option<&str>) -> Stop {
+    let use_by = it.use_by.map(|day| format!(", use by {day}")).unwrap_or_default();
+    Stop {
+        bin: it.bin.clone(),
+        zone: it.zone.clone(),
+        bin_confirmed: bin == Some(it.bin.as_str()),
+        part_number: it.part_number.clone(),
+        name: it.part.clone(),
+        variant: it.variant.clone(),
+        lot: it.lot.as_ref().map(|lot| format!("{lot}{use_by}")).unwrap_or_default(),
+        serial: it.tracking == "serial",
+        totes: it
+            .takes
+            .iter()
+            .map(|take| ToteShare {
+                take: take.take,
+                slot: take.slot,
+                kit: take.kit.clone(),
+                quantity: take.quantity,
+            })
+            .collect(),
+    }
+}
+
+fn stop_ahead(it: &StopView) -> StopAhead {
+    StopAhead {
+        bin: it.bin.clone(),
+        variant: it.variant.clone(),
+        name: it.part.clone(),
+        quantity: it.quantity,
+    }
+}
+
+/// Takes a scan; the page that answers it is the page of the next one.
+#[post("/picking/{number}")]
+pub(super) async fn post_scan(
+    visit: Visit,
+    number: web::Path<String>,
+    form: web::Form<Fields>,
+) -> Result<HttpResponse, PageError> {
+    let who = visit.may_post(Permission::Pick, &form)?;
+    let bin = form.text("bin").to_owned();
+    let scanned = take_scan(&visit, who, &number, &form).await;
+    let (answer, bin) = match scanned {
+        Ok(answer) => (Answer::from(&answer), answer.bin),
+        Err(error) => (refusal(error)?, Some(bin)),
+    };
+    let frame = visit.answered(Task::Pick, Some(answer)).await?;
+    Ok(page::ok(&walk_page(&visit, frame, &number, bin.as_deref()).await?))
+}
+
+async fn take_scan(
+    visit: &Visit,
+    who: crate::store::Who,
+    number: &str,
+    form: &Fields,
+) -> Result<ops::ScanAnswer, Error> {
+    let (key, number) = (form.key()?, number.to_owned());
+    let scan = PickScan {
+        code: form.text("scan").to_owned(),
+        take: form.read("take", "take")?,
+        bin: Some(form.text("bin")).filter(|it| !it.is_empty()).map(str::to_owned),
+        quantity: form.read("quantity", "pieces")?,
+    };
+    visit.app.write(who, move |tx| ops::picking::scan(tx, &key, &number, &scan)).await
+}
+
+#[post("/picking/{number}/short")]
+pub(super) async fn post_bin_short(
+    visit: Visit,
+    number: web::Path<String>,
+    form: web::Form<Fields>,
+) -> Result<HttpResponse, PageError> {
+    let who = visit.may_post(Permission::Pick, &form)?;
+    let said = correct_bin(&visit, who, &number, &form).await;
+    visit.go(&format!("/picking/{number}"), said)
+}
+
+async fn correct_bin(
+    visit: &Visit,
+    who: crate::store::Who,
+    number: &str,
+    form: &Fields,
+) -> Result<String, Error> {
+    let (key, number) = (form.key()?, number.to_owned());
+    let take = form.read("take", "take")?;
+    let there = form.pieces("there", "pieces that are there")?;
+    let work = move |tx: &mut crate::store::Tx<'_>| {
+        ops::picking::bin_holds_less(tx, &key, &number, take, there)
+    };
+    Ok(visit.app.write(who, work).await?.words)
+}
+
+#[get("/picking/{number}/pick-list.pdf")]
+pub(super) async fn get_paper(
+    visit: Visit,
+    number: web::Path<String>,
+) -> Result<HttpResponse, PageError> {
+    visit.may(Permission::Look)?;
+    let (number, today) = (number.into_inner(), visit.app.now().date());
+    let name = format!("{number}.pdf");
+    let bytes = visit.app.read(move |conn| ops::labels::pick_list(conn, &number, today)).await?;
+    Ok(page::pdf(&name, bytes))
 }

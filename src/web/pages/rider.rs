@@ -2,77 +2,103 @@
 
 use askama::Template;
 
-use super::Answer;
 use super::strip::Strip;
 use super::words::Word;
+use super::{Answer, Fields};
+use crate::ops::kits::ContentView;
+use crate::ops::verification::{BoxLineView, BoxStepView, BoxView};
 use crate::units::Quantity;
 
-/// The page under `/k/`.
+/// The page under `/box/`.
 #[derive(Debug, Template)]
 #[template(path = "public/box.html")]
 pub struct RiderPage {
     /// The shop's name.
     pub shop: String,
-    /// How to reach the shop, in words.
-    pub contact: String,
     /// The address of this page, which its forms add to.
     pub base: String,
-    /// The token that each form sends back.
-    pub csrf: String,
     /// The key of this view; a form adds its own ending.
     pub request_key: String,
     /// The kit's number, as the packing list prints it.
     pub kit: String,
     /// The bike and its options, in short.
     pub build: String,
-    /// The boxes that belong to it, in words.
-    pub boxes: String,
-    /// What to mind before building, each a sentence.
-    pub cautions: Vec<String>,
+    /// How many boxes belong to it.
+    pub boxes: u32,
+    /// Whether it has left the shop, so that something can be said of it.
+    pub despatched: bool,
     /// The steps in miniature.
     pub strip: Strip,
     /// What the last tap did.
     pub answer: Option<Answer>,
     /// The steps that have parts.
     pub steps: Vec<RiderStep>,
-    /// Whether every step was answered.
+    /// Whether something was said of every part.
     pub finished: bool,
-    /// What happens about each thing reported, in words.
-    pub replies: Vec<String>,
+    /// What was reported missing or damaged, in words.
+    pub reported: Vec<String>,
+}
+
+/// The page that a link opens which is not right, or too old.
+#[derive(Debug, Template)]
+#[template(path = "public/closed.html")]
+pub struct ClosedPage {
+    /// The shop's name.
+    pub shop: String,
+    /// Why it does not open, and what to do.
+    pub words: String,
 }
 
 /// One step as the rider checks it.
 #[derive(Debug)]
 pub struct RiderStep {
     /// The step's number.
-    pub number: i64,
+    pub number: u32,
     /// What is done in it.
     pub title: String,
-    /// Its parts.
+    /// What to check; empty where nothing is stated.
+    pub check: String,
+    /// What can hurt; empty where nothing is stated.
+    pub caution: String,
+    /// Its parts and bags that lie in the box.
     pub lines: Vec<RiderLine>,
+    /// What it takes out of bags that were ticked at another step or this one, in words.
+    pub from_bags: Vec<String>,
+    /// What was left out and why, in words.
+    pub left_out: Vec<String>,
     /// What the rider said of it.
     pub state: StepState,
+    /// Whether the form for what is missing stands open.
+    pub form_open: bool,
+    /// The note that was typed before the report was refused.
+    pub note: String,
 }
 
 /// A part as the rider checks it.
 #[derive(Debug)]
 pub struct RiderLine {
-    /// The line's id.
-    pub id: i64,
+    /// The line's number in the kit.
+    pub line: i64,
     /// The part's name.
     pub name: String,
     /// Size, length or colour.
     pub variant: String,
     /// Pieces that should be there.
     pub quantity: Quantity,
-    /// Where it lies, such as "bag HEAD-40, in box 1".
+    /// Where it lies and what it holds, in words.
     pub lies_in: String,
+    /// Pieces typed as missing.
+    pub missing: String,
+    /// Pieces typed as damaged.
+    pub damaged: String,
 }
 
 /// What the rider said of a step.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum StepState {
-    /// Nothing yet.
+    /// It has no part of its own: there is nothing to say.
+    Nothing,
+    /// Nothing yet, or not of every part.
     Open,
     /// All here.
     AllHere,
@@ -84,9 +110,161 @@ impl StepState {
     /// Returns the stylesheet's name for it.
     pub const fn name(&self) -> Word {
         match self {
+            Self::Nothing => "none",
             Self::Open => "open",
             Self::AllHere => "here",
             Self::Reported(_) => "reported",
         }
     }
+}
+
+/// What was typed in the form of one step before it was refused.
+pub struct Refused<'a> {
+    /// The step.
+    pub step: u32,
+    /// The form.
+    pub form: &'a Fields,
+}
+
+impl RiderPage {
+    /// Returns the page over a box; `change` names a step that is to be answered anew.
+    pub fn new(
+        shop: String,
+        base: String,
+        request_key: String,
+        view: &BoxView,
+        change: Option<u32>,
+    ) -> Self {
+        let reported = view.steps.iter().flat_map(|it| reports(&it.lines)).collect();
+        let step = |it: &BoxStepView| step(it, view.cartons, change == Some(it.number));
+        Self {
+            shop,
+            base,
+            request_key,
+            kit: view.kit.clone(),
+            build: view.build.clone(),
+            boxes: view.cartons,
+            despatched: view.despatched,
+            strip: Strip { missing_words: Vec::new(), ..Strip::from(&view.strip) },
+            answer: None,
+            steps: view.steps.iter().map(step).collect(),
+            finished: view.finished && change.is_none(),
+            reported,
+        }
+    }
+
+    /// Returns the page that says why a report was refused, with what was typed.
+    pub fn refused(mut self, answer: Answer, typed: &Refused<'_>) -> Self {
+        self.answer = Some(answer);
+        for step in self.steps.iter_mut().filter(|it| it.number == typed.step) {
+            step.state = StepState::Open;
+            step.form_open = true;
+            step.note = typed.form.text("note").to_owned();
+            for line in &mut step.lines {
+                line.missing = typed.form.text(&format!("missing-{}", line.line)).to_owned();
+                line.damaged = typed.form.text(&format!("damaged-{}", line.line)).to_owned();
+            }
+        }
+        self
+    }
+
+    /// Returns the page with the answer to what was said of a step, as the books have it now.
+    pub fn said(mut self, step: Option<u32>) -> Self {
+        let said = self.steps.iter().find(|it| Some(it.number) == step);
+        self.answer = match said.map(|it| (&it.state, it.number)) {
+            Some((StepState::AllHere, number)) => {
+                Some(Answer::done(format!("step {number} is all here")))
+            }
+            Some((StepState::Reported(_), number)) => {
+                Some(Answer::done(format!("the shop knows what is wrong at step {number}")))
+            }
+            _ => None,
+        };
+        self
+    }
+}
+
+fn step(it: &BoxStepView, boxes: u32, change: bool) -> RiderStep {
+    let from_bags = it
+        .from_bags
+        .iter()
+        .map(|held| format!("{} × {}, from {}", held.quantity, held.part, held.bag))
+        .collect();
+    let left_out = it
+        .lines
+        .iter()
+        .filter(|it| it.short.is_some())
+        .map(|it| format!("{} × {}: “{}”", it.short, words(it), it.short_reason))
+        .collect();
+    RiderStep {
+        number: it.number,
+        title: it.title.clone(),
+        check: it.check.clone(),
+        caution: it.caution.clone(),
+        lines: in_box(&it.lines).map(|it| line(it, boxes)).collect(),
+        from_bags,
+        left_out,
+        state: if change { StepState::Open } else { state(&it.lines) },
+        form_open: false,
+        note: String::new(),
+    }
+}
+
+fn in_box(lines: &[BoxLineView]) -> impl Iterator<Item = &BoxLineView> {
+    lines.iter().filter(|it| it.quantity.is_some())
+}
+
+fn state(lines: &[BoxLineView]) -> StepState {
+    if in_box(lines).next().is_none() {
+        StepState::Nothing
+    } else if in_box(lines).any(|it| it.outcome.is_empty()) {
+        StepState::Open
+    } else if in_box(lines).all(|it| it.outcome == "here") {
+        StepState::AllHere
+    } else {
+        StepState::Reported(reports(lines))
+    }
+}
+
+/// Returns what is missing or damaged, each in words.
+fn reports(lines: &[BoxLineView]) -> Vec<String> {
+    in_box(lines)
+        .filter(|it| matches!(it.outcome.as_str(), "missing" | "damaged"))
+        .map(|it| {
+            let note =
+                if it.note.is_empty() { String::new() } else { format!(": “{}”", it.note) };
+            format!("{} × {} {}{note}", it.reported, words(it), it.outcome)
+        })
+        .collect()
+}
+
+fn words(it: &BoxLineView) -> String {
+    if it.variant.is_empty() { it.part.clone() } else { format!("{} {}", it.variant, it.part) }
+}
+
+fn line(it: &BoxLineView, boxes: u32) -> RiderLine {
+    let mut lies_in = Vec::new();
+    if 1 < boxes {
+        lies_in.push(format!("in box {}", it.carton));
+    }
+    if !it.contents.is_empty() {
+        lies_in.push(format!("holds {}", held(&it.contents)));
+    }
+    RiderLine {
+        line: it.line,
+        name: it.part.clone(),
+        variant: it.variant.clone(),
+        quantity: it.quantity,
+        lies_in: lies_in.join("; "),
+        missing: String::new(),
+        damaged: String::new(),
+    }
+}
+
+fn held(contents: &[ContentView]) -> String {
+    let words: Vec<String> = contents
+        .iter()
+        .map(|it| format!("{} × {} for step {}", it.quantity, it.part, it.step))
+        .collect();
+    words.join(", ")
 }

@@ -1,4 +1,72 @@
 use actix_web::web;
 
+use super::{
+    assets, export, goods_in, import, labels, orders, packing, parts, people, picking, reorder,
+    sign_in, today,
+};
+
+/// The most bytes of a form without a file: a long list of serial numbers has a few thousand.
+const FORM_BYTES: usize = 256 * 1024;
+
 /// Adds every page to the service.
-pub fn routes(_: &mut web::ServiceConfig) {}
+pub fn routes(service: &mut web::ServiceConfig) {
+    service
+        .app_data(web::FormConfig::default().limit(FORM_BYTES))
+        .app_data(import::limits())
+        .service(assets::get_style)
+        .service(assets::get_script)
+        .service(sign_in::get_form)
+        .service(sign_in::post_sign_in)
+        .service(sign_in::post_sign_out)
+        .service(today::get_today)
+        .service(orders::get_list)
+        .service(orders::post_reserve)
+        .service(orders::get_order)
+        .service(export::get_export)
+        .service(import::get_form)
+        .service(import::post_import);
+    service
+        .service(picking::get_list)
+        .service(picking::post_make)
+        .service(picking::get_walk)
+        .service(picking::post_scan)
+        .service(picking::post_bin_short)
+        .service(picking::get_paper)
+        .service(packing::get_list)
+        .service(packing::get_bench)
+        .service(packing::forms::post_scan)
+        .service(packing::forms::post_take_out)
+        .service(packing::forms::post_put_back)
+        .service(packing::forms::post_ship_short)
+        .service(packing::forms::post_not_short)
+        .service(packing::forms::post_seal)
+        .service(packing::forms::post_hand_over)
+        .service(packing::papers::get_packing_list)
+        .service(packing::papers::get_label);
+    service
+        .service(goods_in::get_list)
+        .service(goods_in::get_order)
+        .service(goods_in::post_book)
+        .service(reorder::get_list)
+        .service(reorder::post_order)
+        .service(parts::get_list)
+        .service(parts::get_part)
+        .service(parts::post_correct)
+        .service(parts::post_reverse)
+        .service(labels::get_form)
+        .service(labels::post_print)
+        .service(people::get_list)
+        .service(people::post_add)
+        .service(people::post_disable)
+        .service(people::post_enable)
+        .service(people::post_password)
+        .service(people::post_make_token)
+        .service(people::post_end_token)
+        .default_service(web::to(nothing_here));
+}
+
+async fn nothing_here(request: actix_web::HttpRequest) -> actix_web::HttpResponse {
+    use actix_web::ResponseError;
+    let error = crate::error::Error::not_found("page", request.path());
+    crate::web::page::PageError::from(error).error_response()
+}

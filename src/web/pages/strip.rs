@@ -1,6 +1,10 @@
 //! The assembly strip: one numbered cell for each step of the build, left to right.
 
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
+
 use super::words::Word;
+use crate::ops::orders::StripView;
 use crate::units::Quantity;
 
 /// The steps of a build with how much of each is confirmed, and what is missing in words.
@@ -27,7 +31,32 @@ pub struct StripCell {
     pub missing: Quantity,
 }
 
+impl From<&StripView> for Strip {
+    fn from(view: &StripView) -> Self {
+        let cells = view.cells.iter().map(|it| StripCell {
+            number: it.number.into(),
+            title: it.title.clone(),
+            done: it.done,
+            total: it.total,
+            missing: it.missing,
+        });
+        Self { cells: cells.collect(), missing_words: view.missing.clone() }
+    }
+}
+
 impl Strip {
+    /// Returns several kits' strips as one, step by step.
+    pub fn together<'a>(views: impl IntoIterator<Item = &'a StripView>) -> Self {
+        let mut cells: BTreeMap<i64, StripCell> = BTreeMap::new();
+        for cell in views.into_iter().flat_map(|it| Self::from(it).cells) {
+            match cells.entry(cell.number) {
+                Entry::Vacant(place) => drop(place.insert(cell)),
+                Entry::Occupied(mut place) => place.get_mut().add(&cell),
+            }
+        }
+        Self { cells: cells.into_values().collect(), missing_words: Vec::new() }
+    }
+
     /// Returns the pieces confirmed over all steps.
     pub fn done(&self) -> Quantity {
         self.cells.iter().map(|cell| cell.done).sum()
@@ -56,6 +85,12 @@ impl Strip {
 }
 
 impl StripCell {
+    fn add(&mut self, other: &Self) {
+        self.done = self.done.plus(other.done);
+        self.total = self.total.plus(other.total);
+        self.missing = self.missing.plus(other.missing);
+    }
+
     /// Returns the stylesheet's name for the cell's state.
     pub fn state(&self) -> Word {
         if self.missing.is_some() {

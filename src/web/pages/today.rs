@@ -1,9 +1,19 @@
 //! What can leave today, and what holds the rest back.
 
-use askama::Template;
+use std::collections::{BTreeMap, BTreeSet};
 
-use super::words::Day;
-use super::{Frame, strip::Strip};
+use actix_web::{HttpResponse, get};
+use askama::Template;
+use chrono::NaiveDate;
+
+use super::strip::Strip;
+use super::words::{Day, count, count_of};
+use super::{Frame, Task, Visit};
+use crate::domain::people::Permission;
+use crate::ops::orders::{self, KitView, Leave, OrderView};
+use crate::ops::shortages::Alert;
+use crate::units::Quantity;
+use crate::web::page::PageError;
 
 /// The page at `/`.
 #[derive(Debug, Template)]
@@ -26,12 +36,19 @@ pub struct TodayPage {
 pub struct LeavingOrder {
     /// The order's facts.
     pub order: OrderLine,
-    /// How far it is: "ready to pick", "on the bench", "packed".
+    /// How far it is, in words.
     pub stands: String,
-    /// The next task's page.
-    pub next_href: String,
-    /// The next task, in words.
-    pub next_words: String,
+    /// The next task's page, where the person may do it.
+    pub next: Option<NextTask>,
+}
+
+/// What comes next for an order.
+#[derive(Debug)]
+pub struct NextTask {
+    /// The task's page.
+    pub href: String,
+    /// The task, in words.
+    pub words: String,
 }
 
 /// An order that cannot leave yet.
@@ -54,8 +71,174 @@ pub struct OrderLine {
     pub promised: Day,
     /// Whether that date is past.
     pub late: bool,
-    /// Its kits in short, such as "T15, M, green, skis 105".
+    /// Its kits in short, such as "T15, M, lichen green, 105, en".
     pub kits: String,
     /// The kits' steps together.
     pub strip: Strip,
+}
+
+impl OrderLine {
+    /// Returns the facts of an order as they stand on a day.
+    pub fn of(order: &OrderView, today: NaiveDate) -> Self {
+        Self {
+            number: order.number.clone(),
+            rider: order.customer.clone(),
+            promised: Day(order.promised_on),
+            late: order.promised_on < today && order.leave != Leave::Left,
+            kits: kits_in_short(&order.kits),
+            strip: Strip::together(order.kits.iter().map(|it| &it.strip)),
+        }
+    }
+}
+
+/// Returns what is built, such as "T15, M, lichen green, 105, en".
+pub fn build_in_short(kit: &KitView) -> String {
+    let values: Vec<&str> = kit.options.iter().map(|(_, value)| value.as_str()).collect();
+    if values.is_empty() { kit.name.clone() } else { values.join(", ") }
+}
+
+fn kits_in_short(kits: &[KitView]) -> String {
+    let mut builds: Vec<(String, i64)> = Vec::new();
+    for kit in kits {
+        let build = build_in_short(kit);
+        match builds.iter_mut().find(|it| it.0 == build) {
+            Some(known) => known.1 += 1,
+            None => builds.push((build, 1)),
+        }
+    }
+    match builds.as_slice() {
+        [(build, 1)] => build.clone(),
+        [(build, many)] => format!("{many} × {build}"),
+        _ => {
+            format!("{} of {}", count_of(kits, "kit", "kits"), count_of(&builds, "build", "builds"))
+        }
+    }
+}
+
+#[get("/")]
+pub(super) async fn get_today(visit: Visit) -> Result<HttpResponse, PageError> {
+    visit.may(Permission::Look)?;
+    let orders = visit.app.read(orders::list).await?;
+    let today = visit.app.now().date();
+    let leaving = orders
+        .iter()
+        .filter(|it| !matches!(it.leave, Leave::Left | Leave::Held))
+        .map(|it| LeavingOrder {
+            order: OrderLine::of(it, today),
+            stands: stands(it),
+            next: next_task(&visit, it),
+        })
+        .collect();
+    let held = orders
+        .iter()
+        .filter(|it| it.leave == Leave::Held)
+        .map(|it| HeldOrder { order: OrderLine::of(it, today), held_by: held_by(&it.alerts) })
+        .collect();
+    let frame = visit.frame(Task::Today).await?;
+    let worst = worst(&orders);
+    Ok(visit.show(&TodayPage { frame, date: Day(today), leaving, held, worst }))
+}
+
+/// Returns where an order stands, in words.
+pub fn stands(order: &OrderView) -> String {
+    let begun: Vec<&KitView> = order.kits.iter().filter(|it| it.state == "picking").collect();
+    let words = order.leave.words();
+    match order.leave {
+        Leave::Left | Leave::Ready => words.to_owned(),
+        _ if !begun.is_empty() => {
+            let pieces: Quantity = begun.iter().map(|it| it.pieces).sum();
+            let picked: Quantity = begun.iter().map(|it| it.picked).sum();
+            let packed: Quantity = begun.iter().map(|it| it.packed).sum();
+            format!("{words}; {picked} of {pieces} pieces picked, {packed} packed")
+        }
+        _ => words.to_owned(),
+    }
+}
+
+fn next_task(visit: &Visit, order: &OrderView) -> Option<NextTask> {
+    let of = |state: &str| order.kits.iter().find(|it| it.state == state);
+    kit_task(visit, of("picking").or(of("open")).or(of("sealed"))?)
+}
+
+/// Returns what comes next for a kit, where the person may do it.
+pub(super) fn kit_task(visit: &Visit, kit: &KitView) -> Option<NextTask> {
+    let task = |href: String, words: &str| NextTask { href, words: words.to_owned() };
+    let bench = format!("/packing/{}", kit.number);
+    let (pick, pack) = (visit.can(Permission::Pick), visit.can(Permission::Pack));
+    match (kit.state.as_str(), &kit.pick_list) {
+        ("open", _) if pick => Some(task("/picking".to_owned(), "Pick")),
+        ("picking", Some(list)) if pick && kit.picked < kit.pieces => {
+            Some(task(format!("/picking/{list}"), "Pick"))
+        }
+        ("picking", _) if pack => Some(task(bench, "Pack")),
+        ("sealed", _) if pack => Some(task(bench, "Hand over")),
+        _ => None,
+    }
+}
+
+/// Returns what holds an order back: one sentence for each part, over all of its kits.
+fn held_by(alerts: &[Alert]) -> Vec<String> {
+    let mut parts: BTreeMap<(u32, &str), Vec<&Alert>> = BTreeMap::new();
+    for alert in alerts.iter().filter(|it| it.holds_back()) {
+        parts.entry((alert.step, &alert.part_number)).or_default().push(alert);
+    }
+    parts.into_values().filter_map(|alerts| part_words(&alerts)).collect()
+}
+
+fn part_words(alerts: &[&Alert]) -> Option<String> {
+    let first = alerts.first()?;
+    let missing: Quantity = alerts.iter().map(|it| it.quantity).sum();
+    let step = match first.step {
+        0 => String::new(),
+        step => format!("step {step}: "),
+    };
+    let (part, number, class) = (&first.part, &first.part_number, &first.class_words);
+    Some(format!("{step}{missing} × {part} ({number}), {class}; {}", cover_words(alerts)))
+}
+
+/// Returns when what is missing will be here, in words.
+pub fn cover_words(alerts: &[&Alert]) -> String {
+    let due: Option<Vec<_>> =
+        alerts.iter().map(|it| it.due_on.zip(it.covered_by.as_deref())).collect();
+    match due.and_then(|it| it.into_iter().max()) {
+        Some((day, order)) => format!("due {} on {order}", Day(day)),
+        None => "not on order".to_owned(),
+    }
+}
+
+/// Returns the part that holds most orders back, in words: how many, and how many by itself.
+fn worst(orders: &[OrderView]) -> Option<String> {
+    let mut waiting: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
+    let mut alone: BTreeMap<&str, i64> = BTreeMap::new();
+    let mut alerts: BTreeMap<&str, Vec<&Alert>> = BTreeMap::new();
+    for order in orders {
+        let holding = || order.alerts.iter().filter(|it| it.holds_back());
+        let parts: BTreeSet<&str> = holding().map(|it| it.part_number.as_str()).collect();
+        for alert in holding() {
+            waiting.entry(&alert.part_number).or_default().insert(&order.number);
+            alerts.entry(&alert.part_number).or_default().push(alert);
+        }
+        if let (1, Some(part)) = (parts.len(), parts.first()) {
+            *alone.entry(*part).or_default() += 1;
+        }
+    }
+    let of = |part: &str| alone.get(part).copied().unwrap_or_default();
+    let (part, orders) = waiting.iter().max_by_key(|(part, orders)| (orders.len(), of(part)))?;
+    let alerts = alerts.get(part)?;
+    let missing: Quantity = alerts.iter().map(|it| it.quantity).sum();
+    let names: Vec<&str> = orders.iter().copied().collect();
+    let waits = if names.len() == 1 { "waits" } else { "wait" };
+    let nothing_else = match of(part) {
+        0 => "each of them waits for other parts too".to_owned(),
+        all if usize::try_from(all) == Ok(names.len()) => "nothing else holds them back".to_owned(),
+        some => format!("{some} of them for nothing else"),
+    };
+    let first = &alerts.first()?.part;
+    Some(format!(
+        "{first} ({part}), {} short: {} {waits} for it ({}), {nothing_else}. It is {}.",
+        count(missing, "piece", "pieces"),
+        count_of(&names, "order", "orders"),
+        names.join(", "),
+        cover_words(alerts),
+    ))
 }

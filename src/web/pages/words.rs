@@ -4,7 +4,7 @@ use std::fmt;
 
 use chrono::{NaiveDate, NaiveDateTime};
 
-use crate::units::Quantity;
+use crate::units::{Money, Quantity};
 
 /// Text that is part of the program.
 pub type Word = &'static str;
@@ -33,13 +33,13 @@ impl Day {
     }
 }
 
-/// A moment as the pages write it, in the shop's own time, such as `27 Nov 14:05`.
+/// A moment as the pages write it, such as `27 Nov 14:05 UTC`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Moment(pub NaiveDateTime);
 
 impl fmt::Display for Moment {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}", self.0.format("%-d %b %H:%M"))
+        write!(f, "{}", self.0.format("%-d %b %H:%M UTC"))
     }
 }
 
@@ -58,29 +58,34 @@ pub fn count(quantity: Quantity, one: &str, many: &str) -> String {
 
 /// Returns the count of a list's entries, with their noun.
 pub fn count_of<T>(list: &[T], one: &str, many: &str) -> String {
-    let length = i64::try_from(list.len()).unwrap_or(i64::MAX);
-    count(Quantity::new(length), one, many)
+    count(length(list), one, many)
 }
 
-/// Returns what a line of a delivery has over, short or damaged.
+/// Returns words with a capital at their start, as a sentence has one.
 ///
 /// ```
-/// use kitwright::units::Quantity;
-/// use kitwright::web::pages::words::delivered;
-/// let q = Quantity::new;
-/// assert_eq!(delivered(q(1000), q(800), q(0)), "200 short");
-/// assert_eq!(delivered(q(40), q(41), q(2)), "1 over, 2 more arrived damaged");
+/// use kitwright::web::pages::words::sentence;
+/// assert_eq!(sentence("the bin is empty"), "The bin is empty");
 /// ```
-pub fn delivered(ordered: Quantity, received: Quantity, damaged: Quantity) -> String {
-    let gap = ordered.less(received);
-    let words = if gap == Quantity::ZERO {
-        "all here".to_owned()
-    } else if received == Quantity::ZERO {
-        "nothing has arrived".to_owned()
-    } else if gap.is_some() {
-        format!("{gap} short")
-    } else {
-        format!("{} over", received.less(ordered))
-    };
-    if damaged.is_some() { format!("{words}, {damaged} more arrived damaged") } else { words }
+pub fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    match letters.next() {
+        Some(first) => first.to_uppercase().chain(letters).collect(),
+        None => String::new(),
+    }
+}
+
+/// Returns an amount of cents with its decimals, such as `12.50`.
+///
+/// ```
+/// use kitwright::web::pages::words::money;
+/// assert_eq!(money(1250), "12.50");
+/// ```
+pub fn money(cents: i64) -> String {
+    Money::from_cents(cents).to_string()
+}
+
+/// Returns a count of a machine's own as one of pieces, for the words around it.
+pub fn length<T>(list: &[T]) -> Quantity {
+    Quantity::new(i64::try_from(list.len()).unwrap_or(i64::MAX))
 }

@@ -1,5 +1,10 @@
-//! What a signed link opens, with no session.
-
 use actix_web::web;
 
-pub(super) fn routes(_: &mut web::ServiceConfig) {}
+mod box_check;
+
+pub(super) fn routes(service: &mut web::ServiceConfig) {
+    service
+        .service(box_check::get_box)
+        .service(box_check::post_here)
+        .service(box_check::post_report);
+}

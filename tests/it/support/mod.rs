@@ -4,3 +4,4 @@ pub mod app;
 pub mod builders;
 pub mod decode;
 pub mod folder;
+pub mod service;

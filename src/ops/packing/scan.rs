@@ -1,0 +1,162 @@
+use serde::{Deserialize, Serialize};
+
+use crate::domain::codes::read_scan;
+use crate::domain::ids::VariantId;
+use crate::domain::packing::{PackAnswer, PackLine, PackRefusal, judge};
+use crate::domain::picking::{Found, FoundPart};
+use crate::domain::stock::{Item, Movement};
+use crate::error::Error;
+use crate::ops::once::{RequestKey, once};
+use crate::ops::scan::{ScanAnswer, ScanOutcome, find};
+use crate::ops::{stock as stock_ops, words};
+use crate::store::orders::{KitLineRow, KitRow};
+use crate::store::packing::CartonRow;
+use crate::store::{Tx, orders, packing};
+use crate::units::Quantity;
+
+use super::{in_tote, on_bench};
+
+/// One scan at the bench.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, utoipa::ToSchema)]
+pub struct PackScan {
+    /// What the scanner sent, or what was typed.
+    pub code: String,
+    /// The carton being packed, by its place in the kit; the first open one where it is left out.
+    pub carton: Option<u32>,
+    /// How many pieces are in hand; all that the tote holds for the line where it is left out.
+    pub quantity: Option<Quantity>,
+}
+
+/// Takes one scan at the bench: chooses the carton, refuses what does not belong, or moves the
+/// pieces from the tote into the carton.
+///
+/// # Errors
+///
+/// [`Error::Conflict`] when the kit is not on the bench.
+pub fn scan(
+    tx: &mut Tx<'_>,
+    key: &RequestKey,
+    number: &str,
+    it: &PackScan,
+) -> Result<ScanAnswer, Error> {
+    once(tx, key, "packing.scan", &(number, it), |tx| {
+        let kit = on_bench(tx, number)?;
+        let rows = packing::cartons_of(tx.conn, &[kit.id])?;
+        let position = match it.carton {
+            Some(carton) => i64::from(carton),
+            None => rows
+                .iter()
+                .find(|it| it.sealed_at.is_none())
+                .or(rows.first())
+                .map_or(1, |it| it.position),
+        };
+        let Some(carton) = rows.iter().find(|it| it.position == position) else {
+            return Err(Error::not_found("carton of the kit", position.to_string()));
+        };
+        let answer = match read_scan(&it.code) {
+            Err(fault) => {
+                ScanAnswer::new(ScanOutcome::Refused, "scan.unreadable", fault.to_string())
+            }
+            Ok(scan) => {
+                let lines = orders::lines_of(tx.conn, &[kit.id])?;
+                let wanted: Vec<VariantId> = lines.iter().map(|it| it.variant).collect();
+                let found = find(tx.conn, &scan, &wanted)?;
+                let said = decide(tx, &kit, &lines, &rows, position, &found, it.quantity)?;
+                put(tx, key, &kit, &lines, carton, said)?
+            }
+        };
+        let carton = answer.carton.or(Some(words::small(position)?));
+        Ok(ScanAnswer { carton, ..answer })
+    })
+}
+
+fn decide(
+    tx: &mut Tx<'_>,
+    kit: &KitRow,
+    lines: &[KitLineRow],
+    cartons: &[CartonRow],
+    position: i64,
+    found: &Found,
+    quantity: Option<Quantity>,
+) -> Result<PackAnswer, Error> {
+    let pack_lines: Vec<PackLine> = lines.iter().map(pack_line).collect::<Result<_, _>>()?;
+    let tote = in_tote(tx.conn, kit, lines)?;
+    let numbers: Vec<(String, u32)> = cartons
+        .iter()
+        .map(|it| Ok((it.number.clone(), words::small(it.position)?)))
+        .collect::<Result<_, Error>>()?;
+    Ok(judge(&pack_lines, &tote, &numbers, words::small(position)?, found, quantity))
+}
+
+fn pack_line(line: &KitLineRow) -> Result<PackLine, Error> {
+    Ok(PackLine {
+        line: line.id,
+        carton: words::small(line.carton)?,
+        part: FoundPart {
+            variant: line.variant,
+            part_number: line.part_number.clone(),
+            part: line.part.clone(),
+            variant_words: line.variant_words.clone(),
+        },
+        tracking: words::tracking(&line.tracking)?,
+        picked: line.picked,
+        packed: line.packed,
+    })
+}
+
+fn put(
+    tx: &mut Tx<'_>,
+    key: &RequestKey,
+    kit: &KitRow,
+    lines: &[KitLineRow],
+    carton: &CartonRow,
+    said: PackAnswer,
+) -> Result<ScanAnswer, Error> {
+    match said {
+        PackAnswer::CartonChosen(position) => Ok(ScanAnswer {
+            carton: Some(position),
+            ..ScanAnswer::new(
+                ScanOutcome::Next,
+                "pack.carton_chosen",
+                format!("carton {position}: scan what goes in"),
+            )
+        }),
+        PackAnswer::ScanLot => Ok(ScanAnswer::new(
+            ScanOutcome::Next,
+            "pack.scan_lot",
+            "right part; the tote holds more than one lot: scan the lot",
+        )),
+        PackAnswer::ScanSerial => Ok(ScanAnswer::new(
+            ScanOutcome::Next,
+            "pack.scan_serial",
+            "right part; scan its serial number",
+        )),
+        PackAnswer::Refused(refusal) => {
+            Ok(ScanAnswer::new(ScanOutcome::Refused, refusal.code(), refusal.to_string()))
+        }
+        PackAnswer::Put { .. } if carton.sealed_at.is_some() => {
+            let refusal = PackRefusal::Sealed { carton: words::small(carton.position)? };
+            Ok(ScanAnswer::new(ScanOutcome::Refused, refusal.code(), refusal.to_string()))
+        }
+        PackAnswer::Put { line, lot, serial, quantity } => {
+            let row = lines
+                .iter()
+                .find(|it| it.id == line)
+                .ok_or_else(|| Error::Internal(format!("kit line {line} is not there")))?;
+            let tote = kit
+                .tote
+                .ok_or_else(|| Error::Internal(format!("kit {} has no tote", kit.number)))?;
+            let item = Item { variant: row.variant, lot, serial };
+            let movement = Movement::new(item, quantity, tote, carton.place)?;
+            let document = format!("packed in carton {}", carton.number);
+            stock_ops::move_for_kit(tx, key, row, &movement, &document)?;
+            orders::set_progress(tx.conn, line, row.picked, row.packed.plus(quantity))?;
+            let words =
+                format!("{quantity} × {}: in carton {}", words::line_part(row), carton.position);
+            Ok(ScanAnswer {
+                moved: quantity,
+                ..ScanAnswer::new(ScanOutcome::Ok, "pack.packed", words)
+            })
+        }
+    }
+}

@@ -1,0 +1,65 @@
+use std::str::FromStr;
+
+use serde::Deserialize;
+
+use crate::error::Error;
+use crate::ops::RequestKey;
+use crate::units::Quantity;
+
+/// The fields of a form as they were sent; a name may stand more than once.
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(transparent)]
+pub struct Fields(Vec<(String, String)>);
+
+impl Fields {
+    /// Returns a field without the blanks around it; nothing where it was not sent.
+    pub fn text(&self, name: &str) -> &str {
+        let field = self.0.iter().find(|it| it.0 == name);
+        field.map(|it| it.1.trim()).unwrap_or_default()
+    }
+
+    /// Returns every field of that name.
+    pub fn all<'a>(&'a self, name: &'a str) -> impl Iterator<Item = &'a str> {
+        self.0.iter().filter(move |it| it.0 == name).map(|it| it.1.trim())
+    }
+
+    /// Returns whether a box was ticked.
+    pub fn ticked(&self, name: &str) -> bool {
+        !self.text(name).is_empty()
+    }
+
+    /// Returns a field as what it should be; nothing where it was left empty.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::Invalid`], which names the field by `words`.
+    pub fn read<T: FromStr>(&self, name: &str, words: &str) -> Result<Option<T>, Error>
+    where
+        T::Err: std::fmt::Display,
+    {
+        match self.text(name) {
+            "" => Ok(None),
+            text => text.parse().map(Some).map_err(|fault| {
+                Error::invalid("form.field", format!("{words}: '{text}' can't be read: {fault}"))
+            }),
+        }
+    }
+
+    /// Returns a number of pieces; none where it was left empty.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::Invalid`], which names the field by `words`.
+    pub fn pieces(&self, name: &str, words: &str) -> Result<Quantity, Error> {
+        Ok(self.read(name, words)?.unwrap_or_default())
+    }
+
+    /// Returns the key that makes the form count once.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::Invalid`] when it is not there.
+    pub fn key(&self) -> Result<RequestKey, Error> {
+        self.text("request_key").parse()
+    }
+}
