@@ -195,9 +195,7 @@ pub(super) async fn get_list(
         return Ok(page::see_other(&format!("/goods-in/{query}")));
     }
     let query = query.to_lowercase();
-    orders.retain(|it| {
-        format!("{} {}", it.number, it.supplier).to_lowercase().contains(&query)
-    });
+    orders.retain(|it| format!("{} {}", it.number, it.supplier).to_lowercase().contains(&query));
     let today = visit.app.now().date();
     let (complete, due): (Vec<_>, Vec<_>) = orders.iter().partition(|it| it.complete);
     let frame = visit.frame(Task::GoodsIn).await?;
@@ -308,9 +306,8 @@ pub(super) async fn post_book(
 
 async fn booked(visit: &Visit, who: Who, number: &str, form: &Fields) -> Result<String, Error> {
     let (key, number, count) = (form.key()?, number.to_owned(), counted(form)?);
-    let work = move |tx: &mut crate::store::Tx<'_>| {
-        ops::receiving::receive(tx, &key, &number, &count)
-    };
+    let work =
+        move |tx: &mut crate::store::Tx<'_>| ops::receiving::receive(tx, &key, &number, &count);
     Ok(visit.app.write(who, work).await?.words)
 }
 

@@ -114,8 +114,7 @@ pub(super) async fn post_import(
         .map_err(|fault| Error::invalid("import.kind", format!("kind: {fault}")))?;
     let bytes = upload.file.data;
     let check_only = upload.action.as_str() == "check";
-    let work =
-        move |tx: &mut crate::store::Tx<'_>| ops::exchange::import(tx, kind, &bytes);
+    let work = move |tx: &mut crate::store::Tx<'_>| ops::exchange::import(tx, kind, &bytes);
     let taken = match check_only {
         true => visit.app.rehearse(who, work).await,
         false => visit.app.write(who, work).await,

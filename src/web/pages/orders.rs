@@ -217,7 +217,10 @@ pub(super) async fn post_reserve(
 ) -> Result<HttpResponse, PageError> {
     let who = visit.may_post(Permission::ManageOrders, &form)?;
     let said = visit.app.write(who, ops::orders::reserve).await.map(|it| {
-        format!("{} pieces are held for kits that wait to be picked, {} are short", it.held, it.short)
+        format!(
+            "{} pieces are held for kits that wait to be picked, {} are short",
+            it.held, it.short
+        )
     });
     visit.go("/orders", said)
 }
@@ -330,9 +333,13 @@ fn stages(kit: &KitView, alerts: &[&OpsAlert]) -> Vec<Stage> {
         stage("packed", wanted <= kit.packed, of(kit.packed)),
         stage("sealed", sealed, if sealed { "every line proved".to_owned() } else { not_yet() }),
         stage("handed over", left.is_some(), left.unwrap_or_else(not_yet)),
-        stage("checked by the receiver", !kit.receiver.is_empty(), match kit.receiver.as_str() {
-            "" => not_yet(),
-            words => words.to_owned(),
-        }),
+        stage(
+            "checked by the receiver",
+            !kit.receiver.is_empty(),
+            match kit.receiver.as_str() {
+                "" => not_yet(),
+                words => words.to_owned(),
+            },
+        ),
     ]
 }

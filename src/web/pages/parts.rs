@@ -206,10 +206,13 @@ fn facts(view: &PartDetailView) -> Vec<Fact> {
         Fact::new("Specification", &view.specification),
         Fact::new("Attributes", &view.attributes),
         Fact::new("If missing", &view.class_words),
-        Fact::new("Tracked by", match view.part.tracking.as_str() {
-            "none" => "count alone",
-            tracking => tracking,
-        }),
+        Fact::new(
+            "Tracked by",
+            match view.part.tracking.as_str() {
+                "none" => "count alone",
+                tracking => tracking,
+            },
+        ),
         Fact::new("Mass", format!("{} ± {} g", mass(view.mass_mg), mass(view.mass_sd_mg))),
         Fact::new("Box, mm", &view.box_size),
         Fact::new("Supplier", item),
@@ -226,7 +229,11 @@ fn balances(view: &PartDetailView) -> Vec<BalanceRow> {
     let row = |it: &ops::catalog::BalanceView| {
         let identity = it.serial.clone().or_else(|| it.lot.clone());
         BalanceRow {
-            place: if it.kind == "bin" { it.place.clone() } else { format!("{} ({})", it.place, it.kind) },
+            place: if it.kind == "bin" {
+                it.place.clone()
+            } else {
+                format!("{} ({})", it.place, it.kind)
+            },
             serial: it.serial.is_some(),
             label: identity.as_ref().map(|it| format!("{number}/{it}")),
             identity: identity.unwrap_or_default(),

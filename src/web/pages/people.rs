@@ -73,10 +73,8 @@ async fn people_page(
     form: &Fields,
     new_token: Option<String>,
 ) -> Result<PeoplePage, Error> {
-    let (users, tokens) = visit
-        .app
-        .read(|conn| Ok((ops::people::users(conn)?, ops::people::tokens(conn)?)))
-        .await?;
+    let (users, tokens) =
+        visit.app.read(|conn| Ok((ops::people::users(conn)?, ops::people::tokens(conn)?))).await?;
     let role = |it: &Role| {
         let choice = Choice::new(it.as_str(), role_words(*it));
         if form.text("role") == it.as_str() { choice.chosen() } else { choice }
@@ -116,7 +114,10 @@ fn device(it: TokenView) -> Device {
 }
 
 #[post("/people")]
-pub(super) async fn post_add(visit: Visit, form: web::Form<Fields>) -> Result<HttpResponse, PageError> {
+pub(super) async fn post_add(
+    visit: Visit,
+    form: web::Form<Fields>,
+) -> Result<HttpResponse, PageError> {
     let who = visit.may_post(Permission::ManagePeople, &form)?;
     match added(&visit, who, &form).await {
         Ok(words) => visit.go("/people", Ok(words)),
@@ -148,8 +149,7 @@ async fn set_active(
 ) -> Result<HttpResponse, PageError> {
     let who = visit.may_post(Permission::ManagePeople, form)?;
     let login = name.clone();
-    let done =
-        visit.app.write(who, move |tx| ops::people::set_active(tx, &login, active)).await;
+    let done = visit.app.write(who, move |tx| ops::people::set_active(tx, &login, active)).await;
     let said = done.map(|()| match active {
         true => format!("{name} can sign in again"),
         false => format!("{name} can't sign in any more; sessions and tokens have ended"),

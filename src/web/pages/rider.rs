@@ -85,8 +85,10 @@ pub struct RiderLine {
     pub variant: String,
     /// Pieces that should be there.
     pub quantity: Quantity,
-    /// Where it lies and what it holds, in words.
+    /// Where it lies, in words; empty where there is but one box.
     pub lies_in: String,
+    /// What a bag holds, each in words.
+    pub holds: Vec<String>,
     /// Pieces typed as missing.
     pub missing: String,
     /// Pieces typed as damaged.
@@ -243,28 +245,16 @@ fn words(it: &BoxLineView) -> String {
 }
 
 fn line(it: &BoxLineView, boxes: u32) -> RiderLine {
-    let mut lies_in = Vec::new();
-    if 1 < boxes {
-        lies_in.push(format!("in box {}", it.carton));
-    }
-    if !it.contents.is_empty() {
-        lies_in.push(format!("holds {}", held(&it.contents)));
-    }
+    let lies_in = if 1 < boxes { format!("in box {}", it.carton) } else { String::new() };
+    let held = |it: &ContentView| format!("{} × {}, for step {}", it.quantity, it.part, it.step);
     RiderLine {
         line: it.line,
         name: it.part.clone(),
         variant: it.variant.clone(),
         quantity: it.quantity,
-        lies_in: lies_in.join("; "),
+        lies_in,
+        holds: it.contents.iter().map(held).collect(),
         missing: String::new(),
         damaged: String::new(),
     }
-}
-
-fn held(contents: &[ContentView]) -> String {
-    let words: Vec<String> = contents
-        .iter()
-        .map(|it| format!("{} × {} for step {}", it.quantity, it.part, it.step))
-        .collect();
-    words.join(", ")
 }

@@ -109,11 +109,9 @@ fn kits_in_short(kits: &[KitView]) -> String {
     match builds.as_slice() {
         [(build, 1)] => build.clone(),
         [(build, many)] => format!("{many} × {build}"),
-        _ => format!(
-            "{} of {}",
-            count_of(kits, "kit", "kits"),
-            count_of(&builds, "build", "builds")
-        ),
+        _ => {
+            format!("{} of {}", count_of(kits, "kit", "kits"), count_of(&builds, "build", "builds"))
+        }
     }
 }
 

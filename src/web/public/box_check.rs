@@ -6,9 +6,9 @@ use actix_web::{HttpResponse, get, post, web};
 use serde::Deserialize;
 
 use crate::error::Error;
+use crate::ops::RequestKey;
 use crate::ops::labels::shop_name;
 use crate::ops::verification::{self, BoxView, LineReport};
-use crate::ops::RequestKey;
 use crate::store::Who;
 use crate::web::app::App;
 use crate::web::page::{self, PageError};
@@ -73,9 +73,8 @@ async fn rider_page(
     kit: String,
     change: Option<u32>,
 ) -> Result<RiderPage, Error> {
-    let (shop, view): (String, BoxView) = app
-        .read(move |conn| Ok((shop_name(conn)?, verification::box_page(conn, &kit)?)))
-        .await?;
+    let (shop, view): (String, BoxView) =
+        app.read(move |conn| Ok((shop_name(conn)?, verification::box_page(conn, &kit)?))).await?;
     let key = RequestKey::fresh().as_str().to_owned();
     Ok(RiderPage::new(shop, link.path(), key, &view, change))
 }
@@ -106,8 +105,7 @@ pub(super) async fn post_here(
         Err(error) => return closed(&app, error).await,
     };
     let (key, number) = (form.key()?, kit.clone());
-    let work =
-        move |tx: &mut crate::store::Tx<'_>| verification::all_here(tx, &key, &number, step);
+    let work = move |tx: &mut crate::store::Tx<'_>| verification::all_here(tx, &key, &number, step);
     let done = app.write(Who::Receiver, work).await;
     answer(&app, &link, kit, step, &form, done).await
 }
@@ -147,9 +145,8 @@ async fn report(app: &App, kit: &str, step: u32, form: &Fields) -> Result<(), Er
         ));
     }
     let number = kit.to_owned();
-    let work = move |tx: &mut crate::store::Tx<'_>| {
-        verification::report(tx, &key, &number, &reports)
-    };
+    let work =
+        move |tx: &mut crate::store::Tx<'_>| verification::report(tx, &key, &number, &reports);
     app.write(Who::Receiver, work).await
 }
 
