@@ -29,7 +29,7 @@ pub struct RiderPage {
     pub despatched: bool,
     /// The steps in miniature.
     pub strip: Strip,
-    /// What the last tap did.
+    /// What the last tap did, where it was carried out.
     pub answer: Option<Answer>,
     /// The steps that have parts.
     pub steps: Vec<RiderStep>,
@@ -68,8 +68,8 @@ pub struct RiderStep {
     pub left_out: Vec<String>,
     /// What the rider said of it.
     pub state: StepState,
-    /// Whether the form for what is missing stands open.
-    pub form_open: bool,
+    /// Why the report was refused; its form stands open then.
+    pub refused: Option<Answer>,
     /// The note that was typed before the report was refused.
     pub note: String,
 }
@@ -155,12 +155,11 @@ impl RiderPage {
         }
     }
 
-    /// Returns the page that says why a report was refused, with what was typed.
+    /// Returns the page that says at the step why a report was refused, with what was typed.
     pub fn refused(mut self, answer: Answer, typed: &Refused<'_>) -> Self {
-        self.answer = Some(answer);
         for step in self.steps.iter_mut().filter(|it| it.number == typed.step) {
             step.state = StepState::Open;
-            step.form_open = true;
+            step.refused = Some(answer.clone());
             step.note = typed.form.text("note").to_owned();
             for line in &mut step.lines {
                 line.missing = typed.form.text(&format!("missing-{}", line.line)).to_owned();
@@ -207,7 +206,7 @@ fn step(it: &BoxStepView, boxes: u32, change: bool) -> RiderStep {
         from_bags,
         left_out,
         state: if change { StepState::Open } else { state(&it.lines) },
-        form_open: false,
+        refused: None,
         note: String::new(),
     }
 }

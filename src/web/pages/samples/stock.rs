@@ -128,6 +128,7 @@ fn goods_in_pages() {
             open: counts[1] < counts[0],
             words: "short by 200".into(),
             track,
+            refused: (line == 2).then(|| Answer::refused("enter the lot")),
             typed: goods_in::Typed { bin: "H-04-27".into(), ..goods_in::Typed::default() },
         }
     };
@@ -159,6 +160,6 @@ fn goods_in_pages() {
     check(
         "receive",
         &page,
-        &["short by 200", "More of it came", "Use by", "serials", "DN-881", "H-04-27"],
+        &["short by 200", "More of it came", "Use by", "serials", "DN-881", "H-04-27", "Enter the lot"],
     );
 }
