@@ -99,8 +99,8 @@ pub struct NewKit<'a> {
     pub bom: BomId,
     /// The bill's revision when the order came.
     pub revision: &'a str,
-    /// The options chosen.
-    pub options: &'a std::collections::BTreeMap<String, String>,
+    /// The options chosen, in the order of the bill.
+    pub options: &'a [(&'a str, &'a str)],
     /// What it consists of: step, variant, quantity, carton.
     pub lines: &'a [(u32, VariantId, Quantity, u32)],
 }
@@ -123,7 +123,11 @@ pub fn make_kit(conn: &mut Conn, it: &NewKit<'_>) -> QueryResult<KitId> {
         .options
         .iter()
         .map(|(name, value)| {
-            (kit_options::kit_id.eq(kit), kit_options::name.eq(name), kit_options::value.eq(value))
+            (
+                kit_options::kit_id.eq(kit),
+                kit_options::name.eq(*name),
+                kit_options::value.eq(*value),
+            )
         })
         .collect();
     insert_many!(&mut *conn, kit_options::table, options)?;

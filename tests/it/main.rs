@@ -7,6 +7,7 @@
     reason = "a helper of a test fails the test by stopping it"
 )]
 
+mod browser;
 mod cli;
 mod codes;
 mod exchange;

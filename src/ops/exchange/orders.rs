@@ -119,6 +119,11 @@ fn make_order(
         else {
             return Err(Error::Internal(format!("kit {} is gone", line.kit)));
         };
+        let options: Vec<(&str, &str)> = bom
+            .options
+            .iter()
+            .filter_map(|it| Some((it.name.as_str(), line.options.get(&it.name)?.as_str())))
+            .collect();
         for piece_no in 1..=line.quantity.pieces() {
             let number = next_kit_number(tx)?;
             let kit = NewKit {
@@ -128,7 +133,7 @@ fn make_order(
                 piece_no,
                 bom: *id,
                 revision: &bom.revision,
-                options: &line.options,
+                options: &options,
                 lines: parts,
             };
             orders::make_kit(tx.conn, &kit)?;

@@ -112,13 +112,9 @@ pub fn bench(conn: &mut Conn, number: &str) -> Result<BenchView, Error> {
     let of = words::small(i64::try_from(rows.len()).unwrap_or(i64::MAX))?;
     let mut cartons = Vec::new();
     for row in &rows {
-        let mut views: Vec<BenchLineView> = lines
-            .iter()
-            .filter(|it| it.carton == row.position)
+        let views: Vec<BenchLineView> = putting_in(&lines, row.position)
             .map(|it| line_view(it, row, &moves, &contents))
             .collect::<Result<_, _>>()?;
-        // Packing material lines the carton and goes in first; then the last step's parts.
-        views.reverse();
         let not_sealing =
             unproved(&proof_lines(&lines, row.position)?).iter().map(ToString::to_string).collect();
         let expected: Mass = lines
@@ -153,6 +149,14 @@ pub fn bench(conn: &mut Conn, number: &str) -> Result<BenchView, Error> {
         cartons,
         not_leaving,
     })
+}
+
+/// Returns the lines of a carton in the order of putting in: packing material in the order of its
+/// bill, since it lines the carton; then the last step's parts, and the first step's on top.
+fn putting_in(lines: &[KitLineRow], carton: i64) -> impl Iterator<Item = &KitLineRow> {
+    let of_carton = lines.iter().filter(move |it| it.carton == carton);
+    let (packing, parts): (Vec<_>, Vec<_>) = of_carton.partition(|it| it.step == 0);
+    packing.into_iter().chain(parts.into_iter().rev())
 }
 
 fn not_leaving(kit: &KitRow, cartons: &[BenchCartonView]) -> Vec<String> {

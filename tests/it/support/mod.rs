@@ -2,3 +2,4 @@
 
 pub mod decode;
 pub mod folder;
+pub mod service;
