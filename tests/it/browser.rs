@@ -147,7 +147,7 @@ async fn verify(browser: &Browser, link: &str) {
     browser.go(link).await;
     browser.sees("manual").await;
     browser.picture("6 box page").await;
-    browser.press("#step-4 summary").await;
+    browser.press("#step-4 details.short summary").await;
     browser.fill("#step-4 [name^=missing]", "1").await;
     browser.fill("#step-4 [name=note]", "Der Beutel war leer ✗").await;
     browser.press("#step-4 details button.main").await;
