@@ -11,7 +11,7 @@ use crate::store::catalog::VariantRow;
 use crate::store::{Conn, catalog, purchasing, stock};
 use crate::units::Quantity;
 
-use super::words;
+use super::words::{self, by_variant};
 
 /// A part in a list.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, utoipa::ToSchema)]
@@ -43,8 +43,9 @@ pub struct PartView {
 /// [`Error::Database`].
 pub fn list(conn: &mut Conn, query: &str) -> Result<Vec<PartView>, Error> {
     let words: Vec<String> = query.split_whitespace().map(str::to_lowercase).collect();
-    let on_hand = sums(stock::on_hand(conn)?);
-    let reserved = sums(stock::reservations(conn)?.into_iter().map(|it| (it.variant, it.quantity)));
+    let on_hand = by_variant(stock::on_hand(conn)?);
+    let reserved =
+        by_variant(stock::reservations(conn)?.into_iter().map(|it| (it.variant, it.quantity)));
     let rows = catalog::variants(conn)?.into_iter();
     Ok(rows
         .filter(|row| {
@@ -55,17 +56,6 @@ pub fn list(conn: &mut Conn, query: &str) -> Result<Vec<PartView>, Error> {
         })
         .map(|row| part_view(&row, &on_hand, &reserved))
         .collect())
-}
-
-fn sums(
-    quantities: impl IntoIterator<Item = (VariantId, Quantity)>,
-) -> BTreeMap<VariantId, Quantity> {
-    let mut sums: BTreeMap<VariantId, Quantity> = BTreeMap::new();
-    for (variant, quantity) in quantities {
-        let sum = sums.entry(variant).or_default();
-        *sum = sum.plus(quantity);
-    }
-    sums
 }
 
 fn part_view(
@@ -172,8 +162,9 @@ pub struct PartDetailView {
 pub fn detail(conn: &mut Conn, part_number: &str) -> Result<PartDetailView, Error> {
     let row = catalog::variant(conn, part_number)?
         .ok_or_else(|| Error::not_found("part number", part_number))?;
-    let on_hand = sums(stock::on_hand(conn)?);
-    let reserved = sums(stock::reservations(conn)?.into_iter().map(|it| (it.variant, it.quantity)));
+    let on_hand = by_variant(stock::on_hand(conn)?);
+    let reserved =
+        by_variant(stock::reservations(conn)?.into_iter().map(|it| (it.variant, it.quantity)));
     let incoming = purchasing::incoming(conn)?;
     let balances = stock::held(conn, row.id)?
         .into_iter()

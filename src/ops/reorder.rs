@@ -14,6 +14,7 @@ use crate::units::Quantity;
 
 use super::once::{RequestKey, once};
 use super::stock as stock_ops;
+use super::words::by_variant;
 
 /// A part that should be ordered.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, utoipa::ToSchema)]
@@ -52,10 +53,11 @@ pub struct ReorderView {
 ///
 /// [`Error::Database`].
 pub fn list(conn: &mut Conn) -> Result<Vec<ReorderView>, Error> {
-    let on_hand = sums(stock::on_hand(conn)?);
-    let needed = sums(orders::open_lines(conn)?.into_iter().map(|it| (it.variant, it.left())));
+    let on_hand = by_variant(stock::on_hand(conn)?);
+    let needed =
+        by_variant(orders::open_lines(conn)?.into_iter().map(|it| (it.variant, it.left())));
     let incoming = purchasing::incoming(conn)?.into_iter();
-    let on_order = sums(incoming.map(|it| (it.variant, it.quantity)));
+    let on_order = by_variant(incoming.map(|it| (it.variant, it.quantity)));
     let mut views: Vec<ReorderView> = catalog::variants(conn)?
         .into_iter()
         .filter_map(|row| {
@@ -79,17 +81,6 @@ pub fn list(conn: &mut Conn) -> Result<Vec<ReorderView>, Error> {
         key(a).cmp(&key(b))
     });
     Ok(views)
-}
-
-fn sums(
-    quantities: impl IntoIterator<Item = (VariantId, Quantity)>,
-) -> BTreeMap<VariantId, Quantity> {
-    let mut sums: BTreeMap<VariantId, Quantity> = BTreeMap::new();
-    for (variant, quantity) in quantities {
-        let sum = sums.entry(variant).or_default();
-        *sum = sum.plus(quantity);
-    }
-    sums
 }
 
 fn view(row: &VariantRow, position: &Position) -> Option<ReorderView> {

@@ -1,8 +1,12 @@
-//! Stored words back to domain values, and rows to the words that people read.
+//! Stored words back to domain values, and rows to the words and sums that people read.
+
+use std::collections::BTreeMap;
 
 use crate::domain::catalog::{MissingClass, Tracking};
+use crate::domain::ids::VariantId;
 use crate::error::Error;
 use crate::store::orders::KitLineRow;
+use crate::units::Quantity;
 
 /// Returns the class of a stored letter.
 pub(super) fn class(letter: &str) -> Result<MissingClass, Error> {
@@ -31,4 +35,16 @@ pub(super) fn part(name: &str, variant: &str) -> String {
 /// Returns a kit line's part in words.
 pub(super) fn line_part(line: &KitLineRow) -> String {
     part(&line.part, &line.variant_words)
+}
+
+/// Returns the sum of each variant's quantities.
+pub(super) fn by_variant(
+    quantities: impl IntoIterator<Item = (VariantId, Quantity)>,
+) -> BTreeMap<VariantId, Quantity> {
+    let mut sums: BTreeMap<VariantId, Quantity> = BTreeMap::new();
+    for (variant, quantity) in quantities {
+        let sum = sums.entry(variant).or_default();
+        *sum = sum.plus(quantity);
+    }
+    sums
 }
