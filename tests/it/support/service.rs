@@ -19,17 +19,16 @@ impl Drop for Program {
 /// Starts a program and reads its output until `ready` finds what it waits for in a line.
 pub fn start<T>(command: &mut Command, mut ready: impl FnMut(&str) -> Option<T>) -> (Program, T) {
     let name = command.get_program().to_string_lossy().into_owned();
-    let mut child = command
-        .stdin(Stdio::null())
-        .stdout(Stdio::piped())
-        .spawn()
-        .unwrap_or_else(|fault| panic!("{name} did not start ({fault}): run tests/run.sh"));
-    let mut lines = BufReader::new(child.stdout.take().expect("it writes")).lines();
+    let child = command.stdin(Stdio::null()).stdout(Stdio::piped()).spawn();
+    let mut program = Program(
+        child.unwrap_or_else(|fault| panic!("{name} did not start ({fault}): run tests/run.sh")),
+    );
+    let mut lines = BufReader::new(program.0.stdout.take().expect("it writes")).lines();
     loop {
         let line = lines.next().unwrap_or_else(|| panic!("{name} ended early")).expect("text");
         if let Some(found) = ready(&line) {
             drain(lines);
-            return (Program(child), found);
+            return (program, found);
         }
     }
 }
