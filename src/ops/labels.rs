@@ -184,8 +184,25 @@ fn carton_facts(conn: &mut Conn, number: &str) -> Result<Facts, Error> {
         ("kit_number", view.kit.clone()),
         ("carton_number", carton.number.clone()),
         ("kit_name", view.build.clone()),
-        ("contents", main.join(", ")),
+        ("contents", in_short(&main)),
     ]))
+}
+
+/// The most characters of its contents that a carton's label has room for.
+const CONTENTS_CHARS: usize = 130;
+
+/// Returns the parts that come first, and how many more lines the packing list has.
+fn in_short(parts: &[String]) -> String {
+    let mut words = String::new();
+    for (at, part) in parts.iter().enumerate() {
+        let comma = if words.is_empty() { "" } else { ", " };
+        if CONTENTS_CHARS < words.chars().count() + part.chars().count() {
+            return format!("{words}{comma}{} more", parts.len() - at);
+        }
+        words.push_str(comma);
+        words.push_str(part);
+    }
+    words
 }
 
 fn carton_of(view: &BenchView, position: u32) -> Result<&BenchCartonView, Error> {

@@ -61,17 +61,26 @@ impl ResponseError for PageError {
             return see_other(&format!("/sign-in?next={next}"));
         }
         let status = self.status_code();
-        let page = ErrorPage {
-            frame: Frame { shop: "Kitwright".to_owned(), ..Frame::default() },
-            status: status.as_u16(),
-            title: title(status).to_owned(),
-            words: sentence(&self.error.to_string()),
-            code: self.error.code().to_owned(),
-            back_href: "/".to_owned(),
-            back_words: "Back to today".to_owned(),
-        };
-        html(status, &page)
+        error_page(status, sentence(&self.error.to_string()), self.error.code())
     }
+}
+
+fn error_page(status: StatusCode, words: String, code: &str) -> HttpResponse {
+    let page = ErrorPage {
+        frame: Frame { shop: "Kitwright".to_owned(), ..Frame::default() },
+        status: status.as_u16(),
+        title: title(status).to_owned(),
+        words,
+        code: code.to_owned(),
+        back_href: "/".to_owned(),
+        back_words: "Back to today".to_owned(),
+    };
+    html(status, &page)
+}
+
+/// Returns the page that says that there is none at that path.
+pub fn nothing_at(path: &str) -> HttpResponse {
+    error_page(StatusCode::NOT_FOUND, format!("There is no page at {path}."), "not_found")
 }
 
 fn title(status: StatusCode) -> &'static str {

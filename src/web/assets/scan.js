@@ -154,6 +154,13 @@ document.addEventListener("keydown", (event) => {
   const busy = event.target.closest("input, select, textarea, button, a, summary");
   const plain = !event.ctrlKey && !event.altKey && !event.metaKey && event.key.length === 1;
   if (plain && !busy && field()) field().focus();
+  // A scan that comes while the count has the focus goes where it belongs: no count has a letter.
+  const count = event.target.closest("form[data-scan] input[type=number]");
+  if (count && plain && !/[0-9]/.test(event.key) && field()) field().focus();
+  if (count && event.key === "Enter" && field() && field().value === "") {
+    event.preventDefault();
+    field().focus();
+  }
 });
 
 // A tap beside every control gives the focus back to the scan field; Tab leaves it alone.

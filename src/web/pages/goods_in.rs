@@ -91,6 +91,8 @@ pub struct ReceiveLine {
     pub words: String,
     /// What must be written down with it.
     pub track: Track,
+    /// Why its form was refused.
+    pub refused: Option<Answer>,
     /// What the form holds: nothing but the bin, or what was typed before it was refused.
     pub typed: Typed,
 }
@@ -256,6 +258,7 @@ fn receive_line(it: PurchaseLineView) -> ReceiveLine {
             "serial" => Track::Serial,
             _ => Track::Nothing,
         },
+        refused: None,
         typed: Typed { bin: it.bin, ..Typed::default() },
         part_number: it.part_number,
         name: it.part,
@@ -291,12 +294,13 @@ pub(super) async fn post_book(
     match booked(&visit, who, &number, &form).await {
         Ok(words) => visit.go(&format!("/goods-in/{number}"), Ok(words)),
         Err(error) => {
-            let answer: Answer = refusal(error)?;
-            let frame = visit.answered(Task::GoodsIn, Some(answer)).await?;
+            let answer = refusal(error)?;
+            let frame = visit.answered(Task::GoodsIn, None).await?;
             let mut page = receive_page(&visit, frame, &number).await?;
             let line = form.text("line");
             if let Some(line) = page.lines.iter_mut().find(|it| it.line.to_string() == line) {
                 line.typed = Typed::of(&form);
+                line.refused = Some(answer);
                 line.open = true;
             }
             Ok(visit.show_refused(&page))

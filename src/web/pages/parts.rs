@@ -213,7 +213,7 @@ fn facts(view: &PartDetailView) -> Vec<Fact> {
                 tracking => tracking,
             },
         ),
-        Fact::new("Mass", format!("{} ± {} g", mass(view.mass_mg), mass(view.mass_sd_mg))),
+        Fact::new("Mass", format!("{} ± {}", mass(view.mass_mg), mass(view.mass_sd_mg))),
         Fact::new("Box, mm", &view.box_size),
         Fact::new("Supplier", item),
         Fact::new("Costs", money(view.unit_cost_cents)),

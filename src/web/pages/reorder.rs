@@ -26,7 +26,7 @@ pub struct ReorderPage {
 /// What one supplier could be asked for.
 #[derive(Debug)]
 pub struct SupplierNeeds {
-    /// The supplier's name.
+    /// The supplier's name; empty for parts that are made in the house, which no order brings.
     pub supplier: String,
     /// What all of it costs by the catalogue, in cents.
     pub cost_cents: i64,
@@ -88,6 +88,7 @@ fn by_supplier(needs: Vec<ReorderView>, form: Option<&Fields>) -> Vec<SupplierNe
             None => suppliers.push(SupplierNeeds { supplier, cost_cents: cost, parts: vec![row] }),
         }
     }
+    suppliers.sort_by_key(|it| it.supplier.is_empty());
     suppliers
 }
 

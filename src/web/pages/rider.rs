@@ -29,7 +29,7 @@ pub struct RiderPage {
     pub despatched: bool,
     /// The steps in miniature.
     pub strip: Strip,
-    /// What the last tap did.
+    /// What the last tap did, where it was carried out.
     pub answer: Option<Answer>,
     /// The steps that have parts.
     pub steps: Vec<RiderStep>,
@@ -68,8 +68,8 @@ pub struct RiderStep {
     pub left_out: Vec<String>,
     /// What the rider said of it.
     pub state: StepState,
-    /// Whether the form for what is missing stands open.
-    pub form_open: bool,
+    /// Why the report was refused; its form stands open then.
+    pub refused: Option<Answer>,
     /// The note that was typed before the report was refused.
     pub note: String,
 }
@@ -85,8 +85,10 @@ pub struct RiderLine {
     pub variant: String,
     /// Pieces that should be there.
     pub quantity: Quantity,
-    /// Where it lies and what it holds, in words.
+    /// Where it lies, in words; empty where there is but one box.
     pub lies_in: String,
+    /// What a bag holds, each in words.
+    pub holds: Vec<String>,
     /// Pieces typed as missing.
     pub missing: String,
     /// Pieces typed as damaged.
@@ -153,12 +155,11 @@ impl RiderPage {
         }
     }
 
-    /// Returns the page that says why a report was refused, with what was typed.
+    /// Returns the page that says at the step why a report was refused, with what was typed.
     pub fn refused(mut self, answer: Answer, typed: &Refused<'_>) -> Self {
-        self.answer = Some(answer);
         for step in self.steps.iter_mut().filter(|it| it.number == typed.step) {
             step.state = StepState::Open;
-            step.form_open = true;
+            step.refused = Some(answer.clone());
             step.note = typed.form.text("note").to_owned();
             for line in &mut step.lines {
                 line.missing = typed.form.text(&format!("missing-{}", line.line)).to_owned();
@@ -205,7 +206,7 @@ fn step(it: &BoxStepView, boxes: u32, change: bool) -> RiderStep {
         from_bags,
         left_out,
         state: if change { StepState::Open } else { state(&it.lines) },
-        form_open: false,
+        refused: None,
         note: String::new(),
     }
 }
@@ -243,28 +244,16 @@ fn words(it: &BoxLineView) -> String {
 }
 
 fn line(it: &BoxLineView, boxes: u32) -> RiderLine {
-    let mut lies_in = Vec::new();
-    if 1 < boxes {
-        lies_in.push(format!("in box {}", it.carton));
-    }
-    if !it.contents.is_empty() {
-        lies_in.push(format!("holds {}", held(&it.contents)));
-    }
+    let lies_in = if 1 < boxes { format!("in box {}", it.carton) } else { String::new() };
+    let held = |it: &ContentView| format!("{} × {}, for step {}", it.quantity, it.part, it.step);
     RiderLine {
         line: it.line,
         name: it.part.clone(),
         variant: it.variant.clone(),
         quantity: it.quantity,
-        lies_in: lies_in.join("; "),
+        lies_in,
+        holds: it.contents.iter().map(held).collect(),
         missing: String::new(),
         damaged: String::new(),
     }
-}
-
-fn held(contents: &[ContentView]) -> String {
-    let words: Vec<String> = contents
-        .iter()
-        .map(|it| format!("{} × {} for step {}", it.quantity, it.part, it.step))
-        .collect();
-    words.join(", ")
 }

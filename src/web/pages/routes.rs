@@ -1,9 +1,10 @@
-use actix_web::web;
+use actix_web::{HttpRequest, HttpResponse, web};
 
 use super::{
     assets, export, goods_in, import, labels, orders, packing, parts, people, picking, reorder,
     sign_in, today,
 };
+use crate::web::page::nothing_at;
 
 /// The most bytes of a form without a file: a long list of serial numbers has a few thousand.
 const FORM_BYTES: usize = 256 * 1024;
@@ -65,8 +66,6 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .default_service(web::to(nothing_here));
 }
 
-async fn nothing_here(request: actix_web::HttpRequest) -> actix_web::HttpResponse {
-    use actix_web::ResponseError;
-    let error = crate::error::Error::not_found("page", request.path());
-    crate::web::page::PageError::from(error).error_response()
+async fn nothing_here(request: HttpRequest) -> HttpResponse {
+    nothing_at(request.path())
 }

@@ -4,7 +4,7 @@ use std::fmt;
 
 use chrono::{NaiveDate, NaiveDateTime};
 
-use crate::units::{Money, Quantity};
+use crate::units::Quantity;
 
 /// Text that is part of the program.
 pub type Word = &'static str;
@@ -82,7 +82,7 @@ pub fn sentence(words: &str) -> String {
 /// assert_eq!(money(1250), "12.50");
 /// ```
 pub fn money(cents: i64) -> String {
-    Money::from_cents(cents).to_string()
+    format!("{}.{:02}", cents / 100, cents % 100)
 }
 
 /// Returns a count of a machine's own as one of pieces, for the words around it.

@@ -11,7 +11,6 @@ fn picking_lists() {
         rider: rider.into(),
         promised: day(27),
         build: build.into(),
-        stops: q(18),
         pieces: q(115),
         note: note.into(),
     };
@@ -19,23 +18,22 @@ fn picking_lists() {
         frame: frame(Task::Pick),
         ready: vec![
             ready("KT004127C", "Ylva Sandmo", "T15 · M · green · skis 105", ""),
-            ready(
-                "KT004130V",
-                "Eirik Dahl",
-                "T15 · M · green · skis 105",
-                "3 mm spacers are out: 20+5+2+2+2 instead of 20+5+3+3",
-            ),
-            ready("KT004131T", "Ansa Brekke", "T12 · S · black · skis 95", ""),
+            ready("KT004130V", "Eirik Dahl", "T15 · M · green", "lacks 1 × head badge"),
         ],
+        held: vec![ready("KT004131T", "Ansa Brekke", "T12 · S", "lacks 1 × bag HEAD-30")],
         open: vec![picking::OpenList {
-            id: 311,
-            kits: "KT004120A, KT004121Y".into(),
-            picker: "Odd Fjeld".into(),
-            done: q(7),
-            stops: q(22),
+            number: "PL00311".into(),
+            kits: "KT004120A for Torvin Hald".into(),
+            made_by: "Odd Fjeld".into(),
+            picked: q(7),
+            left: q(108),
         }],
     };
-    check("picking", &page, &["Make a pick list", "7 of 22 stops", "T15 · M · green"]);
+    check(
+        "picking",
+        &page,
+        &["Make a pick list", "7 pieces picked, 108 to take", "lacks 1 × bag", "Held back: 1 kit"],
+    );
 }
 
 fn walk(answer: Answer, stop: Option<picking::Stop>) -> picking::WalkPage {
@@ -48,190 +46,157 @@ fn walk(answer: Answer, stop: Option<picking::Stop>) -> picking::WalkPage {
     let ahead = vec![
         ahead("B-14-2H", "300 mm", "Seat post 30.9", 4),
         ahead("B-15-1F", "firm", "Saddle", 3),
-        ahead("K-01-1D", "HEAD-40", "Pre-bagged set", 3),
-        ahead("K-02-1B", "HEAD-30", "Pre-bagged set", 1),
+        ahead("B-16-1D", "", "Head badge", 2),
     ];
     picking::WalkPage {
-        frame: frame(Task::Pick),
-        id: 311,
-        kits: "KT004127C, KT004128A, KT004130V, KT004131T".into(),
-        strip: strip_of(5, &[13], &["Step 13: pinch bolt M6×25, 2 missing at bin H-02-1T"]),
-        done: q(7),
-        stops: q(22),
-        answer: Some(answer),
+        frame: Frame { answer: Some(answer), ..frame(Task::Pick) },
+        number: "PL00311".into(),
+        kits: vec![picking::WalkKit {
+            kit: "KT004127C".into(),
+            slot: 1,
+            build: "T15 · M · green".into(),
+            order: "SO-1001".into(),
+        }],
+        strip: strip_of(5, &[13], &["step 13: 2 × pinch bolt M6×25"]),
+        picked: q(70),
+        all: q(220),
         ahead: if stop.is_some() { ahead } else { Vec::new() },
         stop,
     }
 }
 
-#[test]
-fn a_walk() {
-    let tote = |tote: &str, kit: &str, pieces: i64| picking::ToteShare {
-        tote: tote.into(),
+fn stop(bin_confirmed: bool, serial: bool) -> picking::Stop {
+    let tote = |slot: u32, kit: &str, pieces: i64| picking::ToteShare {
+        take: 4700 + i64::from(slot),
+        slot,
         kit: kit.into(),
         quantity: q(pieces),
     };
-    let stop = picking::Stop {
-        line: 4711,
+    picking::Stop {
         bin: "H-04-27".into(),
+        zone: "hardware".into(),
+        bin_confirmed,
         part_number: "SK1074".into(),
         name: "Ski bolt, low head".into(),
         variant: "M6 × 14".into(),
-        quantity: q(32),
         lot: "7810".into(),
-        totes: vec![
-            tote("A", "KT004127C", 8),
-            tote("B", "KT004128A", 8),
-            tote("C", "KT004130V", 8),
-            tote("D", "KT004131T", 8),
-        ],
-        look_alike: "×12 and ×16 look the same. Too long a bolt bottoms in the ski.".into(),
-        scan_what: "the bin, then the part".into(),
-    };
-    let refused =
-        Answer::refused("That is SK109Z, ski bolt M6×16. This stop takes M6×14 from bin H-04-27.");
-    check(
-        "walk",
-        &walk(refused, Some(stop)),
-        &["M6 × 14", "H-04-27", "data-scan", "4 stops to come"],
-    );
-    let done = Answer::done("Tote D: 1 bag HEAD-30.");
-    check("walk_over", &walk(done, None), &["The walk is over", "data-outcome=\"done\""]);
-}
-
-fn carton_line(
-    step: i64,
-    number: &str,
-    name: &str,
-    variant: &str,
-    proof: &str,
-    proved: bool,
-) -> packing::CartonLine {
-    packing::CartonLine {
-        step,
-        part_number: number.into(),
-        name: name.into(),
-        variant: variant.into(),
-        quantity: q(1),
-        proof: proof.into(),
-        proved,
-        inversion: if step == 2 {
-            "Needed at step 2, lies at the bottom: heaviest".into()
-        } else {
-            String::new()
-        },
+        serial,
+        totes: vec![tote(1, "KT004127C", 8), tote(2, "KT004128A", 8)],
     }
 }
 
 #[test]
-fn packing_pages() {
-    let bench = |kit: &str, stands: &str, strip| packing::BenchKit {
-        kit: kit.into(),
-        order: "SO-1001".into(),
-        rider: "Ylva Sandmo".into(),
-        promised: day(25),
-        build: "T15 · M · green · skis 105".into(),
-        stands: stands.into(),
-        strip,
+fn a_walk() {
+    let refused = || Answer::refused("wrong size: this is M6×16 Ski bolt, take M6×14 Ski bolt");
+    check(
+        "walk",
+        &walk(refused(), Some(stop(false, false))),
+        &["M6 × 14", "H-04-27", "data-scan", "3 stops to come", "Scan bin H-04-27", "Wrong size"],
+    );
+    let confirmed = walk(refused(), Some(stop(true, false)));
+    check("walk_bin", &confirmed, &["Right bin", "name=\"bin\"", "the part or its lot"]);
+    let html = walk(refused(), Some(stop(true, true))).render().unwrap();
+    assert!(html.contains("Scan the serial number") && !html.contains("name=\"quantity\""));
+    let done = Answer::done("1 × bag HEAD-30: into tote 4 (KT004131T)");
+    check(
+        "walk_over",
+        &walk(done, None),
+        &["The walk is over", "data-outcome=\"done\"", "/packing/KT004127C"],
+    );
+}
+
+fn carton_line(line: i64, step: u32, name: &str, variant: &str, done: bool) -> packing::CartonLine {
+    packing::CartonLine {
+        line,
+        step,
+        part_number: "MT1016".into(),
+        name: name.into(),
+        variant: variant.into(),
+        class: "stops the build".into(),
+        quantity: q(1),
+        packed: q(i64::from(done)),
+        in_tote: q(i64::from(!done)),
+        lacking: q(0),
+        short: q(0),
+        proof: if done { "1 of 1 scanned in".into() } else { "1 in the tote".into() },
+        proved: done,
+        holds: if name == "Bag" { "1 × lower bearing (step 4)".into() } else { String::new() },
+    }
+}
+
+fn packing_page(handed_over: bool) -> packing::BenchPage {
+    let lacking = packing::CartonLine {
+        in_tote: q(0),
+        lacking: q(1),
+        proof: "1 not picked".into(),
+        ..carton_line(5, 1, "Head badge", "", false)
     };
-    let page = packing::PackingPage {
-        frame: frame(Task::Pack),
-        kits: vec![
-            bench(
-                "KT004127C",
-                "both cartons sealed, waits for the carrier",
-                strip_of(18, &[], &[]),
-            ),
-            bench("KT004128A", "carton 1 of 2 open", strip_of(9, &[], &[])),
-        ],
-    };
-    check("packing", &page, &["both cartons sealed", "/packing/KT004127C"]);
     let bike = packing::Carton {
-        id: 81,
-        place: "1 of 2".into(),
-        kind: "C1, bike".into(),
-        code: "00 0 9521234 000004127 6".into(),
+        position: 1,
+        of: 2,
+        number: "CN0000003R".into(),
         lines: vec![
-            carton_line(
-                2,
-                "FR105C",
-                "Frame with cups",
-                "M green",
-                "serial FM-26-0418 scanned",
-                true,
-            ),
-            carton_line(9, "MT1016", "Ski mount set", "front", "scanned", true),
-            carton_line(
-                9,
-                "HB105N",
-                "Pre-bagged set",
-                "MOUNT",
-                "seal 30118, weighed 165.6 g when made",
-                true,
-            ),
-            carton_line(6, "BS106F", "Bar and stem", "M 45/50", "lot 220 scanned", true),
-            carton_line(
-                4,
-                "FK107D",
-                "Fork, cut",
-                "T15-M 195",
-                "serial of the fork not scanned",
-                false,
-            ),
-            carton_line(4, "HB101V", "Pre-bagged set", "HEAD-40", "seal 30244 not scanned", false),
-            carton_line(1, "HB108H", "Pre-bagged set", "DOC-en", "scanned", true),
+            carton_line(1, 0, "Carton", "C1 bike", true),
+            carton_line(2, 9, "Ski mount set", "front", true),
+            carton_line(3, 4, "Fork, cut", "T15-M 195", false),
+            carton_line(4, 4, "Bag", "HEAD-40", false),
+            lacking,
         ],
-        weight: "Should weigh 13.12 kg ± 0.21 kg.".into(),
+        weight: "By the catalogue it weighs 13.12 kg.".into(),
         sealed: None,
-        not_sealing: text(&[
-            "Fork T15-M 195 has no proof: scan its serial.",
-            "Bag HEAD-40 has no proof: scan its seal. 118.1 g would not show in the box's weight.",
-        ]),
+        not_sealing: text(&["T15-M 195 Fork: 1 of 1 not scanned into the carton"]),
     };
     let skis = packing::Carton {
-        id: 82,
-        place: "2 of 2".into(),
-        kind: "C2, skis".into(),
-        code: "00 0 9521234 000004128 3".into(),
-        lines: vec![
-            carton_line(11, "SK104C", "Ski", "105 rear", "pair 5519, scanned", true),
-            carton_line(10, "SK103E", "Ski", "105 front", "pair 5519, scanned", true),
-            carton_line(
-                10,
-                "HB106L",
-                "Pre-bagged set",
-                "SKI",
-                "seal 30090, weighed 177.1 g when made",
-                true,
-            ),
-        ],
-        weight: "Weighed 4.18 kg, expected 4.18 kg ± 0.14 kg.".into(),
-        sealed: Some(at(25, 9, 55)),
+        position: 2,
+        of: 2,
+        number: "CN0000004P".into(),
+        lines: vec![carton_line(6, 11, "Ski", "105 rear", true)],
+        weight: "By the catalogue it weighs 4.18 kg.".into(),
+        sealed: Some("25 Nov 09:55 UTC by Odd Fjeld".into()),
         not_sealing: Vec::new(),
     };
-    let page = packing::BenchPage {
+    packing::BenchPage {
         frame: frame(Task::Pack),
         kit: "KT004127C".into(),
         order: "SO-1001".into(),
         rider: "Ylva Sandmo".into(),
         build: "T15 · M · green · skis 105".into(),
         strip: strip_of(3, &[], &[]),
-        answer: Some(Answer::done("Bar and stem M 45/50 is in carton 1. Next: fork T15-M 195.")),
+        packing: if handed_over { None } else { Some(1) },
         cartons: vec![bike, skis],
-        unproved: vec![
-            Choice::new("901", "Fork, cut, T15-M 195"),
-            Choice::new("902", "Bag HEAD-40"),
-        ],
-        reasons: vec![
-            Choice::new("follows", "Follows in a later parcel"),
-            Choice::new("agreed", "Left out with the rider's consent"),
-        ],
-        not_leaving: text(&["Carton 1 of 2 is not sealed."]),
-        handed_over: None,
+        not_leaving: text(&["carton 1 of 2 is not sealed"]),
+        handed_over: handed_over.then(|| at(25, 14, 0)),
+        begun: true,
+    }
+}
+
+#[test]
+fn packing_pages() {
+    let page = packing::PackingPage {
+        frame: frame(Task::Pack),
+        kits: vec![packing::BenchKit {
+            kit: "KT004127C".into(),
+            order: "SO-1001".into(),
+            rider: "Ylva Sandmo".into(),
+            promised: day(25),
+            build: "T15 · M · green · skis 105".into(),
+            stands: "sealed: hand it to the carrier".into(),
+            strip: strip_of(18, &[], &[]),
+        }],
     };
-    check(
-        "bench",
-        &page,
-        &["Put in in this order", "Cannot be sealed yet", "no proof:", "Ship short", "disabled"],
-    );
+    check("packing", &page, &["hand it to the carrier", "/packing/KT004127C", "name=\"code\""]);
+    let said = [
+        "Put in in this order",
+        "Cannot be sealed yet",
+        "no proof yet:",
+        "lines/5/ship-short",
+        "lines/2/take-out",
+        "lines/3/put-back",
+        "cartons/2/packing-list.pdf",
+        "disabled",
+    ];
+    check("bench", &packing_page(false), &said);
+    let left = packing_page(true).render().unwrap();
+    assert!(left.contains("left with the carrier on 25 Nov 14:00"));
+    assert!(!left.contains("take-out") && !left.contains("data-scan-field"));
 }

@@ -101,6 +101,13 @@ fn order(
 
 /// Renders a page, checks what every page owes, and that it says `words`.
 fn check(name: &str, page: &impl Template, words: &[&str]) {
+    let html = checked(name, page, words);
+    let posts = html.matches("method=\"post\"").count();
+    assert_eq!(posts, html.matches("name=\"csrf\"").count(), "{name}: each form posts its token");
+}
+
+/// Renders a page and checks what every page owes, inside the sign-in and outside.
+fn checked(name: &str, page: &impl Template, words: &[&str]) -> String {
     let html = page.render().unwrap();
     for word in words {
         assert!(html.contains(word), "{name} does not say {word:?}:\n{html}");
@@ -108,12 +115,10 @@ fn check(name: &str, page: &impl Template, words: &[&str]) {
     for foreign in ["<style", " style=", " onclick", "http://", "https://"] {
         assert!(!html.contains(foreign), "{name} carries {foreign:?}, which the policy forbids");
     }
-    let posts = html.matches("method=\"post\"").count();
-    assert_eq!(posts, html.matches("name=\"csrf\"").count(), "{name}: each form posts its token");
     assert_eq!(html.matches("<h1").count(), 1, "{name} has one heading of the first rank");
     if let Ok(folder) = std::env::var("KITWRIGHT_PAGES") {
-        let html = html.replace("/assets/", "");
-        std::fs::write(format!("{folder}/{name}.html"), html).unwrap();
+        let local = html.replace("/assets/", "");
+        std::fs::write(format!("{folder}/{name}.html"), local).unwrap();
         std::fs::write(
             format!("{folder}/kitwright.css"),
             include_str!("../../assets/kitwright.css"),
@@ -121,4 +126,5 @@ fn check(name: &str, page: &impl Template, words: &[&str]) {
         .unwrap();
         std::fs::write(format!("{folder}/scan.js"), include_str!("../../assets/scan.js")).unwrap();
     }
+    html
 }

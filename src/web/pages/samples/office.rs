@@ -42,8 +42,7 @@ fn today() {
     let leaving = |order, stands: &str, href: &str, words: &str| today::LeavingOrder {
         order,
         stands: stands.into(),
-        next_href: href.into(),
-        next_words: words.into(),
+        next: Some(today::NextTask { href: href.into(), words: words.into() }),
     };
     let page = today::TodayPage {
         frame: frame(Task::Today),
@@ -74,24 +73,26 @@ fn orders() {
         frame: frame(Task::Orders),
         query: String::new(),
         orders: held.collect(),
-        more_href: Some("/orders?after=SO-1012".into()),
+        more: 12,
+        may_reserve: true,
     };
-    check("orders", &page, &["SO-1012", "1 part<", "More orders"]);
+    check("orders", &page, &["SO-1012", "1 part<", "12 more orders", "/orders/reserve"]);
 }
 
 #[test]
 fn one_order() {
-    let stage = |words, reached| orders::Stage { words, reached };
+    let stage =
+        |words, reached, how_far: &str| orders::Stage { words, reached, how_far: how_far.into() };
     let alert = orders::Alert {
         step: 4,
         step_title: "Lower bearing on fork".into(),
         part_number: "HB102T".into(),
-        name: "Pre-bagged set".into(),
-        variant: "HEAD-30".into(),
+        part: "HEAD-30 Bag".into(),
         missing: q(1),
         class: "stops the build".into(),
+        cause: "not in stock".into(),
         covered_by: Some("PO-2031".into()),
-        cover: "Fri 27 Nov, 40 of 40 still free, on".into(),
+        cover: "due Fri 27 Nov on PO-2031".into(),
     };
     let kit = orders::OrderedKit {
         number: "KT004129X".into(),
@@ -104,14 +105,17 @@ fn one_order() {
         ],
         strip: strip_of(3, &[4, 6], &["Step 4 and 6: bag HEAD-30, 1 missing"]),
         stages: vec![
-            stage("ordered", Some(at(19, 9, 12))),
-            stage("parts held", None),
-            stage("picked", None),
-            stage("packed", None),
-            stage("handed over", None),
-            stage("verified", None),
+            stage("parts held", false, "1 piece short"),
+            stage("handed over", true, "25 Nov 14:05 UTC"),
         ],
         alerts: vec![alert],
+        next: Some(today::NextTask { href: "/picking".into(), words: "Pick".into() }),
+        box_link: orders::BoxLink::new(
+            "shop.example",
+            "/box/KT004129X/20271125/TAG".into(),
+            "30 of 32 lines confirmed, 1 missing".into(),
+        )
+        .ok(),
     };
     let page = orders::OrderPage {
         frame: frame(Task::Orders),
@@ -120,23 +124,13 @@ fn one_order() {
         promised: day(24),
         late: true,
         stands: "waits for parts".into(),
+        facts: vec![orders::Fact::new("Goes to", "Fjellveien 1, NO")],
         kits: vec![kit],
-        reports: vec![orders::ReceiverReport {
-            at: at(25, 18, 40),
-            kit: "KT004101R".into(),
-            words: "Step 8: 1 nut M10 missing. “Bag was closed.”".into(),
-            reply: "Replacement RP-0007 leaves today.".into(),
-        }],
-        actions: vec![orders::OrderAction {
-            verb: "allocate",
-            words: "Hold parts again".into(),
-            explains: "Looks for free pieces, for this order first.".into(),
-        }],
     };
     check(
         "order",
         &page,
-        &["HEAD-30", "stops the build", "/orders/SO-1003/allocate", "Replacement"],
+        &["HEAD-30", "stops the build", "/goods-in/PO-2031", "30 of 32 lines", "class=\"qr\""],
     );
 }
 
@@ -161,7 +155,6 @@ fn import_with_faults() {
         report: Some(import::ImportReport {
             file: "parts-november.csv".into(),
             kind: "parts".into(),
-            lines: q(161),
             words: "Nothing was imported: 2 lines have faults.".into(),
             faults: vec![
                 fault(14, "mass_g", "“39,5” is not a number of grams. Write 39.5."),
@@ -187,7 +180,8 @@ fn reorder_page() {
             needed: q(counts[1]),
             on_order: q(counts[2]),
             point: q(counts[3]),
-            suggested: q(counts[4]),
+            quantity: counts[4].to_string(),
+            ticked: true,
             because: because.into(),
         }
     };
@@ -196,7 +190,7 @@ fn reorder_page() {
         suppliers: vec![
             reorder::SupplierNeeds {
                 supplier: "Trennick Fasteners".into(),
-                terms: "21 ± 6 days · least order $500".into(),
+                cost_cents: 47_850,
                 parts: vec![
                     row(
                         "MT108R",
@@ -215,8 +209,8 @@ fn reorder_page() {
                 ],
             },
             reorder::SupplierNeeds {
-                supplier: "Aldersey Bearing".into(),
-                terms: "35 ± 7 days".into(),
+                supplier: String::new(),
+                cost_cents: 0,
                 parts: vec![row(
                     "HS105A",
                     "Bearing, lower",
@@ -227,7 +221,11 @@ fn reorder_page() {
             },
         ],
     };
-    check("reorder", &page, &["Make purchase orders", "1438", "quantity-MT108R"]);
+    check(
+        "reorder",
+        &page,
+        &["Make purchase orders", "1438", "quantity-MT108R", "478.50", "Made in the house"],
+    );
 }
 
 #[test]
@@ -237,17 +235,14 @@ fn labels_and_people() {
         kinds: vec![
             Choice::new("part", "Part").chosen(),
             Choice::new("bin", "Bin"),
-            Choice::new("bag", "Bag"),
             Choice::new("carton", "Carton"),
-            Choice::new("tote", "Tote"),
         ],
         of: "MT108R\nSK1074".into(),
-        copies: q(2),
-        papers: vec![
-            Choice::new("roll-60x40", "Roll, 60 × 40 mm").chosen(),
-            Choice::new("roll-100x150", "Roll, 100 × 150 mm"),
-            Choice::new("sheet-a4-24", "Sheet A4, 24 labels"),
-        ],
+        copies: "2".into(),
+        papers: vec![Choice::new("roll", "Roll").chosen(), Choice::new("a4", "A4 sheets")],
+        columns: "3".into(),
+        rows: "7".into(),
+        start: "1".into(),
     };
     check("labels", &page, &["Make the PDF", "MT108R\nSK1074"]);
     let person = |name: &str, called: &str, role: &str, active| people::Person {
@@ -270,11 +265,13 @@ fn labels_and_people() {
         devices: vec![people::Device {
             id: 3,
             name: "Scanner at bench 1".into(),
-            may: "pick and pack".into(),
-            last_heard: Some(at(25, 9, 1)),
+            acts_for: "odd".into(),
+            made: at(25, 9, 1),
             active: true,
         }],
         new_token: Some("kw_7Q2F-demonstration-only".into()),
+        called: String::new(),
+        name: String::new(),
     };
     check("people", &page, &["Odd Fjeld", "shown this once", "/people/mona/enable"]);
 }

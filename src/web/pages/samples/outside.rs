@@ -2,6 +2,9 @@
 
 use super::super::*;
 use super::*;
+use crate::ops::kits::ContentView;
+use crate::ops::orders::StripView;
+use crate::ops::verification::{BoxLineView, BoxStepView, BoxView, FromBagView};
 
 #[test]
 fn sign_in_and_error() {
@@ -26,82 +29,103 @@ fn sign_in_and_error() {
     check("error", &page, &["There is no order SO-1999", "Back to Orders"]);
 }
 
-fn rider(finished: bool) -> rider::RiderPage {
-    let line = |id, name: &str, variant: &str, pieces: i64, lies: &str| rider::RiderLine {
-        id,
-        name: name.into(),
+fn box_view(finished: bool) -> BoxView {
+    let line = |line, part: &str, variant: &str, pieces: i64, outcome: &str| BoxLineView {
+        line,
+        part_number: "HB104P".into(),
+        part: part.into(),
         variant: variant.into(),
         quantity: q(pieces),
-        lies_in: lies.into(),
+        short: q(0),
+        short_reason: String::new(),
+        carton: 1,
+        contents: Vec::new(),
+        outcome: outcome.into(),
+        reported: q(i64::from(outcome == "missing")),
+        note: if outcome == "missing" { "Bag was closed.".into() } else { String::new() },
     };
-    let step = |number, title: &str, lines, state| rider::RiderStep {
+    let step = |number, title: &str, lines| BoxStepView {
         number,
         title: title.into(),
+        check: "The clamp closes without force.".into(),
+        caution: String::new(),
         lines,
-        state,
+        from_bags: Vec::new(),
     };
-    let missing = text(&["1 nut M10 is missing. “Bag was closed.”"]);
-    rider::RiderPage {
-        shop: "Skarnholt Works".into(),
-        contact: "Skarnholt Works answers 08 to 20. Have the kit number at hand.".into(),
-        base: "/k/KT004127C/9f2c".into(),
-        csrf: "token".into(),
-        request_key: "view-1".into(),
+    let bag = BoxLineView {
+        contents: vec![ContentView {
+            part_number: "HS105A".into(),
+            name: "Bearing, lower".into(),
+            variant: "40".into(),
+            part: "lower bearing".into(),
+            quantity: q(1),
+            step: 4,
+        }],
+        ..line(5, "Bag", "HEAD-40", 1, "here")
+    };
+    let badge = BoxLineView {
+        short: q(1),
+        short_reason: "follows by post".into(),
+        ..line(6, "Head badge", "", 0, "")
+    };
+    let held = FromBagView { part: "lower bearing".into(), quantity: q(1), bag: "HEAD-40".into() };
+    BoxView {
         kit: "KT004127C".into(),
-        build: "Tarvet T15, frame M, green, skis 105".into(),
-        boxes: "Two boxes belong to it: 1 of 2 and 2 of 2.".into(),
-        cautions: text(&[
-            "Steering, ski bolts and air springs can hurt you when they fail. The component maker's manual in the DOC bag wins over this page.",
-            "Do not ride with a part missing, and let a qualified mechanic check your first build.",
-            "Ask the lift operator whether and how the bike may ride the lift.",
-        ]),
-        strip: strip_of(
-            2,
-            if finished { &[8] } else { &[] },
-            if finished { &["Step 8: nut M10, 1 missing"] } else { &[] },
-        ),
-        answer: (!finished).then(|| Answer::done("Step 2 is all here. Next: step 3.")),
+        build: "Tarvet: T15, M, green, 105".into(),
+        cartons: 2,
+        despatched: true,
+        strip: StripView::default(),
+        finished,
         steps: vec![
-            step(
-                1,
-                "Open, count, photograph",
-                vec![line(1, "Bag of papers", "DOC-en", 1, "on top of box 1")],
-                rider::StepState::AllHere,
-            ),
+            step(1, "Open, count", vec![line(1, "Bag", "DOC-en", 1, "here"), bag, badge]),
             step(
                 3,
-                "Seat clamp, post, saddle",
-                vec![
-                    line(2, "Seat post 30.9", "300 mm", 1, "box 1, second layer"),
-                    line(3, "Saddle", "firm", 1, "box 1, second layer"),
-                    line(4, "Seat clamp", "green", 1, "bag SEAT"),
-                ],
-                if finished { rider::StepState::AllHere } else { rider::StepState::Open },
+                "Seat clamp",
+                vec![line(2, "Saddle", "firm", 1, if finished { "here" } else { "" })],
             ),
-            step(
-                8,
-                "Pegs, loose",
-                vec![
-                    line(5, "Foot peg", "left", 1, "box 1"),
-                    line(6, "Foot peg", "right", 1, "box 1"),
-                    line(7, "Nut, prevailing torque", "M10", 2, "bag PEG"),
-                ],
-                rider::StepState::Reported(missing),
-            ),
+            BoxStepView { from_bags: vec![held], ..step(4, "Lower bearing", Vec::new()) },
+            step(8, "Pegs, loose", vec![line(7, "Nut", "M10", 2, "missing")]),
         ],
-        finished,
-        replies: text(&[
-            "1 nut M10 leaves today by express. It stops the ride: do not ride before it is fitted.",
-        ]),
     }
+}
+
+fn rider(view: &BoxView, change: Option<u32>) -> rider::RiderPage {
+    let base = "/box/KT004127C/20271125/TAG".to_owned();
+    rider::RiderPage::new("Skarnholt Works".into(), base, "view-1".into(), view, change)
 }
 
 #[test]
 fn the_rider_checks_the_box() {
-    check(
-        "rider",
-        &rider(false),
-        &["All here", "Missing or damaged", "missing-2", "steps/3/here", "wins over this page"],
-    );
-    check("rider_thanks", &rider(true), &["Thank you", "leaves today by express"]);
+    let said = [
+        "All here",
+        "Missing or damaged",
+        "missing-2",
+        "steps/3/here#step-3",
+        "the manual is right",
+        "1 × Head badge: “follows by post”",
+        "1 × lower bearing, from HEAD-40",
+        "1 × M10 Nut missing: “Bag was closed.”",
+        "in box 1",
+    ];
+    let html = checked("rider", &rider(&box_view(false), None), &said);
+    assert!(!html.contains("csrf"), "the link alone says whose form it is");
+    let anew = rider(&box_view(false), Some(8)).render().unwrap();
+    assert!(anew.contains("missing-7"), "a step that was answered can be answered anew");
+    checked("rider_thanks", &rider(&box_view(true), None), &["Thank you", "Do not ride before"]);
+}
+
+#[test]
+fn a_box_that_is_still_here_takes_no_report() {
+    let view = BoxView { despatched: false, ..box_view(false) };
+    let html = checked("rider_not_sent", &rider(&view, None), &["Not sent yet"]);
+    assert!(!html.contains("<form"));
+}
+
+#[test]
+fn a_link_that_does_not_open() {
+    let page = rider::ClosedPage {
+        shop: "Skarnholt Works".into(),
+        words: "This link has expired: ask the shop for a new one".into(),
+    };
+    checked("closed", &page, &["does not open", "ask the shop"]);
 }

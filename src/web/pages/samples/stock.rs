@@ -32,7 +32,6 @@ fn parts_and_one_part() {
             part_row("SK109Z", "Ski bolt", "M6×16", 180, 0, "H-09-1C"),
             part_row("LE101J", "Leash", "", 310, 24, "B-12-2M"),
         ],
-        more_href: None,
     };
     check("parts", &page, &["M6×14", "2848", "H-04-27"]);
     let page = parts::PartPage {
@@ -47,26 +46,25 @@ fn parts_and_one_part() {
             orders::Fact::new("If missing", "stops the ride"),
             orders::Fact::new("Reorder at", "1438"),
         ],
-        balances: vec![
-            parts::BalanceRow {
-                place: "H-02-1T".into(),
-                lot: "7731".into(),
-                use_by: None,
-                quantity: q(436),
-            },
-            parts::BalanceRow {
-                place: "H-02-2R".into(),
-                lot: "7902".into(),
-                use_by: Some(Day(date(12, 31))),
-                quantity: q(1000),
-            },
-        ],
+        balances: vec![parts::BalanceRow {
+            place: "H-02-2R".into(),
+            identity: "7902".into(),
+            serial: false,
+            label: Some("MT108R/7902".into()),
+            use_by: Some(Day(date(12, 31))),
+            quantity: q(1000),
+        }],
+        correction: Some(parts::CorrectionForm {
+            tracking: "lot".into(),
+            places: text(&["H-02-1T", "scrap"]),
+            ..parts::CorrectionForm::default()
+        }),
         movements: vec![
-            movement(9121, 16, "H-02-1T", "Bench 2", "list 311", true, ""),
-            movement(9077, 4, "H-02-1T", "Bench 1", "list 309", false, "reversed by movement 9080"),
+            movement(9121, 16, "H-02-1T", "Bench 2", "list 311", true),
+            movement(9077, 4, "H-02-1T", "Bench 1", "list 309", false),
         ],
     };
-    check("part", &page, &["M6×25", "1388", "Reverse", "reversed by movement 9080"]);
+    check("part", &page, &["M6×25", "1388", "Reverse", "kind=lot", "Move the pieces"]);
 }
 
 fn movement(
@@ -76,7 +74,6 @@ fn movement(
     to: &str,
     document: &str,
     reversible: bool,
-    note: &str,
 ) -> parts::MovementRow {
     parts::MovementRow {
         id,
@@ -88,7 +85,6 @@ fn movement(
         person: "Odd Fjeld".into(),
         document: document.into(),
         reversible,
-        note: note.into(),
     }
 }
 
@@ -116,11 +112,12 @@ fn goods_in_pages() {
             ),
             due("PO-2034", "Brimlow Print", 30, "100 manuals, nothing yet", ""),
         ],
+        complete: vec![due("PO-2020", "Brimlow Print", 20, "1 line, 100 of 100 here", "")],
     };
-    check("goods_in", &page, &["Aldersey Bearing", "late", "nobody"]);
-    let line = |id, number: &str, name: &str, variant: &str, counts: [i64; 3], track| {
+    check("goods_in", &page, &["Aldersey Bearing", "late", "nobody", "PO-2020"]);
+    let line = |line, number: &str, name: &str, variant: &str, counts: [i64; 2], track| {
         goods_in::ReceiveLine {
-            id,
+            line,
             part_number: number.into(),
             name: name.into(),
             variant: variant.into(),
@@ -128,8 +125,11 @@ fn goods_in_pages() {
             pack: "packs of 100".into(),
             ordered: q(counts[0]),
             received: q(counts[1]),
-            damaged: q(counts[2]),
+            open: counts[1] < counts[0],
+            words: "short by 200".into(),
             track,
+            refused: (line == 2).then(|| Answer::refused("enter the lot")),
+            typed: goods_in::Typed { bin: "H-04-27".into(), ..goods_in::Typed::default() },
         }
     };
     let page = goods_in::ReceivePage {
@@ -140,18 +140,26 @@ fn goods_in_pages() {
         number: "PO-2030".into(),
         supplier: "Trennick Fasteners".into(),
         due: day(24),
+        waited_for: "SO-1003".into(),
+        may_book: true,
+        receipts: vec![goods_in::Receipt {
+            part_number: "SK1074".into(),
+            at: at(24, 10, 31),
+            by: "Mona Aas".into(),
+            delivery_note: "DN-881".into(),
+            good: q(800),
+            damaged: q(3),
+            words: "short by 200: “one box torn”".into(),
+        }],
         lines: vec![
-            line(1, "SK1074", "Ski bolt", "M6×14", [1000, 800, 0], goods_in::Track::Lot),
-            line(
-                2,
-                "CO102I",
-                "Threadlocker medium",
-                "1 ml",
-                [200, 0, 0],
-                goods_in::Track::LotAndUseBy,
-            ),
-            line(3, "FK102N", "Fork, uncut", "T15", [40, 41, 2], goods_in::Track::Serial),
+            line(1, "SK1074", "Ski bolt", "M6×14", [1000, 800], goods_in::Track::Lot),
+            line(2, "CO102I", "Threadlocker medium", "1 ml", [200, 0], goods_in::Track::Nothing),
+            line(3, "FK102N", "Fork, uncut", "T15", [40, 41], goods_in::Track::Serial),
         ],
     };
-    check("receive", &page, &["200 short", "1 over, 2 more arrived damaged", "Use by", "serials"]);
+    check(
+        "receive",
+        &page,
+        &["short by 200", "More of it came", "Use by", "serials", "DN-881", "H-04-27", "Enter the lot"],
+    );
 }
