@@ -160,6 +160,14 @@ fn goods_in_pages() {
     check(
         "receive",
         &page,
-        &["short by 200", "More of it came", "Use by", "serials", "DN-881", "H-04-27", "Enter the lot"],
+        &[
+            "short by 200",
+            "More of it came",
+            "Use by",
+            "serials",
+            "DN-881",
+            "H-04-27",
+            "Enter the lot",
+        ],
     );
 }
