@@ -23,7 +23,7 @@ use super::problem::{log, status_of};
 pub struct PageError {
     error: Error,
     /// The page to go to after the sign-in.
-    next: Option<String>,
+    next: Option<Box<str>>,
 }
 
 impl From<Error> for PageError {
@@ -35,7 +35,7 @@ impl From<Error> for PageError {
 impl PageError {
     /// Returns the same error, which leads back to `next` once it is mended by signing in.
     pub fn then(self, next: String) -> Self {
-        Self { next: Some(next), ..self }
+        Self { next: Some(next.into()), ..self }
     }
 }
 

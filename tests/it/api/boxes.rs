@@ -1,6 +1,9 @@
 //! The box at the rider's: its signed link, and what is said through it.
 
 use insta::assert_snapshot;
+use kitwright::ops::RequestKey;
+use kitwright::ops::verification::all_here;
+use kitwright::store::Who;
 use reqwest::Method;
 use serde_json::{Value, json};
 
@@ -77,6 +80,30 @@ async fn whoever_opens_the_box_reports_and_the_order_shows_it() {
     assert_eq!(view["finished"], true);
     let cells = rows(&view["strip"]["cells"]);
     assert!(cells.iter().all(|it| it["done"] == it["total"]), "{cells:#?}");
+}
+
+#[actix_web::test]
+async fn confirming_a_step_overruled_what_was_reported_missing() {
+    let app = TestApp::start();
+    let kit = app.despatch(ORDER).await;
+    let link = link(&app, &kit).await;
+    let (_, view) = open(&app, &link).await;
+    let badge = line_of(&view, "FR110M");
+    let (_, view) =
+        say(&app, &link, json!([{ "line": badge["line"], "outcome": "missing" }])).await;
+    let step = rows(&view["steps"])
+        .iter()
+        .find(|it| rows(&it["lines"]).contains(&line_of(&view, "FR110M")));
+    let step = step.and_then(|it| it["number"].as_u64()).expect("a step needs the badge");
+    let step = u32::try_from(step).expect("steps are few");
+    let again: RequestKey = key().parse().expect("a key");
+    for _ in 0..2 {
+        let said = app.books().write(Who::Receiver, |tx| all_here(tx, &again, &kit, step));
+        said.expect("the step is confirmed, and the same request answers alike");
+    }
+    let (_, view) = open(&app, &link).await;
+    assert_eq!(line_of(&view, "FR110M")["outcome"], "missing");
+    assert_eq!(line_of(&view, "FR105G")["outcome"], "here");
 }
 
 #[actix_web::test]

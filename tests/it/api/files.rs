@@ -109,31 +109,51 @@ async fn what_a_file_refers_to_must_be_there() {
     let parts = "part_number,part,variant,specification,attributes,mass_g,mass_sd_g,box_mm,tracking,\
         class,supplier,supplier_item,unit_cost,pack,minimum_order,reorder_point,order_quantity,bin\n\
         MT108R,Pinch bolt,,,,7.9,0.05,,none,R,ZZ,,0.17,200,1000,1,1,B-99-9T\n";
-    assert_snapshot!(faults(app.import("parts", parts).await), @"");
+    assert_snapshot!(faults(app.import("parts", parts).await), @r#"
+    2 bin: there is no bin 'B-99-9T': import bins first
+    2 supplier: there is no supplier 'ZZ': import suppliers first
+    2 tracking: MT108R has moved already, so its tracking stays 'lot'
+    "#);
     let kits = "record,kit,number,name,part,revision,values,step,choose,when,quantity,carton,check,caution\n\
         kit,NEW,,New kit,,A,,,,,,,,\nstep,NEW,1,Look,,,,,,,,,Look.,\n\
         line,NEW,10,,NO-SUCH-PART,,,1,,,1,1,,\nline,NEW,20,,MT999U,,,1,,,1,1,,\n";
-    assert_snapshot!(faults(app.import("kits", kits).await), @"");
+    assert_snapshot!(faults(app.import("kits", kits).await), @r#"
+    4 part: there is no part or kit of the name 'NO-SUCH-PART'
+    5 part: there is no part number 'MT999U': import parts first
+    "#);
     let stock = "part_number,bin,quantity,lot,use_by,serial\nPK101H,B-99-9T,5,,,\nPK101H,P-04-1Q,1,L-1,,\n\
         MT108R,H-01-1I,5,,,\nFK103L,F-01-1D,1,,,\n";
-    assert_snapshot!(faults(app.import("stock", stock).await), @"");
+    assert_snapshot!(faults(app.import("stock", stock).await), @r#"
+    2 bin: there is no bin 'B-99-9T': import bins first
+    3 lot: PK101H is not tracked by lot: leave it empty
+    4 lot: MT108R is tracked by lot: enter it
+    5 serial: FK103L is tracked by serial number: one row with its number for each piece
+    "#);
     let serial = text(&app.held("FK103L", "F-01-1D").await[0]["serial"]);
-    let stock = format!(
-        "part_number,bin,quantity,lot,use_by,serial\nFK103L,F-01-1D,1,,,{serial}\n\
-         FK103L,F-01-1D,2,,,NEW-1\n"
-    );
-    assert_snapshot!(faults(app.import("stock", &stock).await), @"");
+    let stock =
+        format!("part_number,bin,quantity,lot,use_by,serial\nFK103L,F-01-1D,1,,,{serial}\n");
+    assert_snapshot!(faults(app.import("stock", &stock).await), @"2 serial: serial number 'PD-T12-26-1100' is in the books already: read it again");
     let orders = "order,placed_on,promised_on,customer,channel,email,address,country,kit,quantity,build,size,colour,ski,language\n\
         T-1,2026-11-25,2026-11-26,Wren,rider,,Lane,GB,TARVET,1,T13,M,,95,en\n\
         T-2,2026-11-25,2026-11-26,Wren,rider,,Lane,GB,HEAD-40,1,,,,,\n\
         T-3,2026-11-25,2026-11-26,Wren,rider,,Lane,GB,SLED-9,1,,,,,\n\
         T-4,2026-11-25,2026-11-26,Wren,rider,,Lane,GB,TARVET,501,T12,M,soot black,95,en\n\
         SO-26-0872,2026-11-25,2026-11-26,Wren,rider,,Lane,GB,TARVET,1,T12,M,soot black,95,en\n";
-    assert_snapshot!(faults(app.import("orders", orders).await), @"");
+    assert_snapshot!(faults(app.import("orders", orders).await), @r#"
+    2 build: 'T13' is no build of kit TARVET: choose one of T12, T15
+    2 colour: kit TARVET needs a choice of 'colour': one of soot black, lichen green, rowan red
+    3 kit: 'HEAD-40' is part of a kit and not sold by itself
+    4 kit: there is no kit 'SLED-9': check the code, or import the kit first
+    5 quantity: order from 1 to 500 kits on one line
+    6 order: order 'SO-26-0872' is here already: leave it out of the file
+    "#);
     let purchases = "purchase_order,supplier,ordered_on,due_on,part_number,quantity,unit_price\n\
         P-1,ZZ,2026-11-25,2026-12-25,PK101H,5,1.5\n\
         PO-26-162,BP,2026-11-25,2026-12-25,PK101H,5,1.5\n";
-    assert_snapshot!(faults(app.import("purchase-orders", purchases).await), @"");
+    assert_snapshot!(faults(app.import("purchase-orders", purchases).await), @r#"
+    2 supplier: there is no supplier 'ZZ': import suppliers first
+    3 purchase_order: purchase order 'PO-26-162' is here already: leave it out of the file
+    "#);
     assert_eq!(everything(&app).await, before);
 }
 

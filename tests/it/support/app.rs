@@ -144,6 +144,11 @@ impl TestApp {
         self.send(request.body(text.to_owned())).await
     }
 
+    /// Returns the books behind the service.
+    pub fn books(&self) -> &Database {
+        &self.database
+    }
+
     /// Returns a role's device token.
     pub fn token(&self, role: Role) -> &str {
         self.tokens.get(&role).expect("each role has a token")
