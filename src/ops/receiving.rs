@@ -4,7 +4,7 @@ use chrono::{NaiveDate, NaiveDateTime};
 use serde::{Deserialize, Serialize};
 
 use crate::domain::catalog::Tracking;
-use crate::domain::ids::PlaceId;
+use crate::domain::ids::{MovementId, PlaceId};
 use crate::domain::receiving::{Delivered, ReceivingError, check_delivery};
 use crate::domain::stock::{Item, Movement, PlaceKind};
 use crate::error::Error;
@@ -269,6 +269,7 @@ pub fn receive(
             damaged: delivered.damaged,
             difference: &difference,
             note: count.note.trim(),
+            request_key: key.as_str(),
         };
         let now = tx.now;
         purchasing::make_receipt(tx.conn, &receipt, now)?;
@@ -376,4 +377,29 @@ fn move_in(
     let cause = Cause { request_key: key.as_str(), document, kit_line: None, reverses: None };
     stock_ops::post(tx, &variant.part_number, &movement, cause)?;
     Ok(())
+}
+
+/// Counts a booking that is being reversed off its purchase order line, which is then open again.
+pub(super) fn count_off(
+    tx: &mut Tx<'_>,
+    key: &RequestKey,
+    movement: MovementId,
+    quantity: Quantity,
+) -> Result<(), Error> {
+    let Some((line, received, closed)) = purchasing::line_of_movement(tx.conn, movement)? else {
+        return Ok(());
+    };
+    let receipt = NewReceipt {
+        line,
+        user: tx.who.user().ok_or(Error::SignedOut)?,
+        delivery_note: "",
+        good: Quantity::ZERO.less(quantity),
+        damaged: Quantity::ZERO,
+        difference: "reversed",
+        note: &format!("movement {movement} was reversed"),
+        request_key: key.as_str(),
+    };
+    let now = tx.now;
+    purchasing::make_receipt(tx.conn, &receipt, now)?;
+    Ok(purchasing::set_received(tx.conn, line, received.less(quantity), closed)?)
 }

@@ -12,7 +12,7 @@ use crate::store::{Tx, catalog, orders, stock};
 use crate::units::Quantity;
 
 use super::once::{RequestKey, once};
-use super::{orders as order_ops, words};
+use super::{orders as order_ops, receiving, words};
 
 /// Pieces to be moved by hand, with the reason.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -229,6 +229,7 @@ pub fn reverse(tx: &mut Tx<'_>, key: &RequestKey, id: i64) -> Result<Posted, Err
         };
         stock::release_at(tx.conn, row.variant, row.to)?;
         let movement = post(tx, &row.part_number, &movement, cause)?;
+        receiving::count_off(tx, key, row.id, row.quantity)?;
         order_ops::reserve(tx)?;
         Ok(Posted { movement: movement.into() })
     })

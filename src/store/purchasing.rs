@@ -3,13 +3,15 @@
 use chrono::{NaiveDate, NaiveDateTime};
 use diesel::prelude::*;
 
-use crate::domain::ids::{PurchaseOrderId, PurchaseOrderLineId, SupplierId, UserId, VariantId};
+use crate::domain::ids::{
+    MovementId, PurchaseOrderId, PurchaseOrderLineId, SupplierId, UserId, VariantId,
+};
 use crate::domain::orders::Incoming;
 use crate::units::{Money, Quantity};
 
 use super::Conn;
 use super::schema::{
-    parts, purchase_order_lines, purchase_orders, receipts, suppliers, users, variants,
+    movements, parts, purchase_order_lines, purchase_orders, receipts, suppliers, users, variants,
 };
 
 /// A purchase order's head.
@@ -219,6 +221,8 @@ pub struct NewReceipt<'a> {
     pub difference: &'a str,
     /// What the receiver had to say.
     pub note: &'a str,
+    /// The request that books it.
+    pub request_key: &'a str,
 }
 
 /// Writes a receipt.
@@ -233,6 +237,7 @@ pub fn make_receipt(conn: &mut Conn, it: &NewReceipt<'_>, at: NaiveDateTime) -> 
             receipts::damaged.eq(it.damaged),
             receipts::difference.eq(it.difference),
             receipts::note.eq(it.note),
+            receipts::request_key.eq(it.request_key),
         ))
         .execute(conn)
         .map(drop)
@@ -280,4 +285,26 @@ pub fn receipts_of(conn: &mut Conn, order: PurchaseOrderId) -> QueryResult<Vec<R
         ))
         .order(receipts::id.desc())
         .load(conn)
+}
+
+/// Loads the purchase order line that a movement was received on, with how many pieces have come
+/// and whether it is closed.
+pub fn line_of_movement(
+    conn: &mut Conn,
+    movement: MovementId,
+) -> QueryResult<Option<(PurchaseOrderLineId, Quantity, bool)>> {
+    receipts::table
+        .inner_join(movements::table.on(movements::request_key.eq(receipts::request_key)))
+        .inner_join(
+            purchase_order_lines::table
+                .on(purchase_order_lines::id.eq(receipts::purchase_order_line_id)),
+        )
+        .filter(movements::id.eq(movement))
+        .select((
+            purchase_order_lines::id,
+            purchase_order_lines::received,
+            purchase_order_lines::closed,
+        ))
+        .first(conn)
+        .optional()
 }

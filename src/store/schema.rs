@@ -345,6 +345,7 @@ diesel::table! {
         damaged -> BigInt,
         difference -> Text,
         note -> Text,
+        request_key -> Text,
     }
 }
 

@@ -26,11 +26,14 @@ CREATE TABLE receipts (
     received_at TIMESTAMP NOT NULL,
     user_id BIGINT NOT NULL REFERENCES users (id),
     delivery_note TEXT NOT NULL,
-    quantity BIGINT NOT NULL CHECK (quantity >= 0),
+    -- Below zero where a booking was reversed.
+    quantity BIGINT NOT NULL,
     damaged BIGINT NOT NULL CHECK (damaged >= 0),
     difference TEXT NOT NULL,
     note TEXT NOT NULL,
-    CHECK (quantity + damaged > 0)
+    request_key TEXT NOT NULL REFERENCES request_keys (key),
+    CHECK (quantity + damaged <> 0)
 );
+CREATE INDEX receipts_request ON receipts (request_key);
 CREATE INDEX receipts_line ON receipts (purchase_order_line_id);
 CREATE INDEX receipts_user ON receipts (user_id);

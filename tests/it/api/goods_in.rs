@@ -55,6 +55,22 @@ async fn damaged_pieces_go_to_quarantine_and_the_rest_can_be_closed() {
 }
 
 #[actix_web::test]
+async fn a_booking_that_is_reversed_is_open_again() {
+    let app = TestApp::start();
+    let order = "PO-26-162";
+    let count = json!({ "line": 1, "good": 50, "damaged": 10, "note": "wet" });
+    book(&app, order, count).await;
+    assert_snapshot!(text(&line(&app, order, 1).await["words"]), @"short by 40");
+    let part = app.look("/api/parts/PK101H").await;
+    for movement in rows(&part["movements"]).iter().take(2) {
+        let body = json!({ "movement": movement["movement"] });
+        let (status, _) = app.act(Owner, "/api/stock/reversals", body).await;
+        assert_eq!(status, 201);
+    }
+    assert_snapshot!(text(&line(&app, order, 1).await["words"]), @"nothing received yet");
+}
+
+#[actix_web::test]
 async fn a_lot_or_serial_number_is_asked_for_and_taken_once() {
     let app = TestApp::start();
     assert_snapshot!(book(&app, "PO-26-156", json!({ "line": 1, "good": 2000 })).await, @"422 receiving.no_lot: SK1074 is tracked by lot: enter the lot on the supplier's label");
