@@ -1,7 +1,7 @@
-use actix_web::http::Method;
-use actix_web::{HttpResponse, web};
 use std::sync::OnceLock;
 
+use actix_web::http::{Method, StatusCode};
+use actix_web::{HttpRequest, HttpResponse, web};
 use utoipa::openapi::path::{Operation, PathItem};
 use utoipa::openapi::security::{HttpAuthScheme, HttpBuilder, SecurityScheme};
 use utoipa::openapi::{Content, OpenApi as Api, Ref, ResponseBuilder};
@@ -11,7 +11,7 @@ use super::api::{
     catalog, exchange, labels, orders, packing, people, picking, receiving, reorder, stock,
     verification,
 };
-use super::problem::ProblemBody;
+use super::problem::{Problem, ProblemBody, Unreadable};
 
 #[derive(OpenApi)]
 #[openapi(
@@ -102,7 +102,7 @@ fn document() -> &'static Api {
 }
 
 /// Returns the methods that an address of the API takes; none where there is no such address.
-pub(super) fn methods_at(path: &str) -> Vec<Method> {
+fn methods_at(path: &str) -> Vec<Method> {
     let mut methods = Vec::new();
     for (template, item) in &document().paths.paths {
         if is_at(template, path) {
@@ -124,4 +124,25 @@ async fn open_api() -> HttpResponse {
 
 pub(super) fn routes(config: &mut web::ServiceConfig) {
     config.route("/openapi.json", web::get().to(open_api));
+}
+
+/// Answers an address, or a method of one, that the API does not have.
+pub(super) async fn not_here(request: HttpRequest) -> Result<String, Problem> {
+    let (method, path) = (request.method(), request.path());
+    let methods: Vec<Method> = methods_at(path);
+    if methods.is_empty() {
+        return Err(Problem::request(
+            StatusCode::NOT_FOUND,
+            "request.no_address",
+            format!("there is no '{path}': /openapi.json lists the addresses"),
+        ));
+    }
+    let methods: Vec<&str> = methods.iter().map(Method::as_str).collect();
+    let methods = methods.join(", ");
+    Err(Problem::Request(Unreadable {
+        status: StatusCode::METHOD_NOT_ALLOWED,
+        code: "request.wrong_method",
+        title: format!("'{path}' takes {methods}, not {method}"),
+        allow: Some(methods),
+    }))
 }

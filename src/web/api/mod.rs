@@ -30,6 +30,8 @@ pub(in crate::web) mod verification;
 use actix_web::{HttpResponse, web};
 use serde::Serialize;
 
+use super::openapi::not_here;
+
 /// Everything under `/api`. What is not there, or can't be read, is answered as a problem too.
 pub(super) fn routes(config: &mut web::ServiceConfig) {
     let scope = web::scope("/api")
@@ -46,7 +48,7 @@ pub(super) fn routes(config: &mut web::ServiceConfig) {
         .configure(reorder::routes)
         .configure(stock::routes)
         .configure(verification::routes)
-        .default_service(web::to(reading::not_here));
+        .default_service(web::to(not_here));
     config.service(scope);
 }
 

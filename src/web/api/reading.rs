@@ -4,14 +4,13 @@ use std::future::{Ready, ready};
 
 use actix_web::dev::Payload;
 use actix_web::error::{PathError, QueryPayloadError};
-use actix_web::http::{Method, StatusCode};
+use actix_web::http::StatusCode;
 use actix_web::web::Bytes;
 use actix_web::{FromRequest, HttpMessage, HttpRequest, web};
 use serde::de::DeserializeOwned;
 use serde_json::error::Category;
 
-use crate::web::openapi::methods_at;
-use crate::web::problem::{Problem, Unreadable};
+use crate::web::problem::Problem;
 
 /// The most bytes of a JSON body: no form of the shop comes near it.
 const MOST_JSON: usize = 256 * 1024;
@@ -118,25 +117,4 @@ pub(super) fn path_config() -> web::PathConfig {
         };
         Problem::request(StatusCode::NOT_FOUND, "request.wrong_path", title).into()
     })
-}
-
-/// Answers an address, or a method of one, that the API does not have.
-pub(super) async fn not_here(request: HttpRequest) -> Result<String, Problem> {
-    let (method, path) = (request.method(), request.path());
-    let methods: Vec<Method> = methods_at(path);
-    if methods.is_empty() {
-        return Err(Problem::request(
-            StatusCode::NOT_FOUND,
-            "request.no_address",
-            format!("there is no '{path}': /openapi.json lists the addresses"),
-        ));
-    }
-    let methods: Vec<&str> = methods.iter().map(Method::as_str).collect();
-    let methods = methods.join(", ");
-    Err(Problem::Request(Unreadable {
-        status: StatusCode::METHOD_NOT_ALLOWED,
-        code: "request.wrong_method",
-        title: format!("'{path}' takes {methods}, not {method}"),
-        allow: Some(methods),
-    }))
 }
