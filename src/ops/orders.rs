@@ -31,13 +31,15 @@ pub struct Reserved {
 ///
 /// What is held for kits that nobody has begun to pick is given back first, so that an order with
 /// an earlier promise is served before one that merely came in earlier. Kits being picked keep
-/// what they hold.
+/// what they hold, unless it is past its last day of use.
 ///
 /// # Errors
 ///
 /// [`Error::Database`].
 pub fn reserve(tx: &mut Tx<'_>) -> Result<Reserved, Error> {
+    let today = tx.today();
     stock::release_open(tx.conn)?;
+    stock::release_past_day(tx.conn, today)?;
     let kept = stock::reservations(tx.conn)?;
     let mut free: BTreeMap<_, Free> = stock::in_bins(tx.conn)?
         .into_iter()

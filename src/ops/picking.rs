@@ -19,7 +19,7 @@ use crate::units::Quantity;
 
 use super::once::{RequestKey, once};
 use super::scan::{ScanAnswer, ScanOutcome, find};
-use super::{stock as stock_ops, words};
+use super::{orders as order_ops, stock as stock_ops, words};
 
 pub use back::{bin_holds_less, put_back};
 pub(super) use view::build_words;
@@ -48,6 +48,8 @@ pub fn make_list(
         if kit_numbers.is_empty() {
             return Err(Error::invalid("picking.no_kits", "kits: choose at least one kit"));
         }
+        // What was held days ago may be past its day, or be found missing since.
+        order_ops::reserve(tx)?;
         let user = tx.who.user().ok_or(Error::SignedOut)?;
         let number = format!("PL{:05}", people::next_number(tx.conn, "pick list")?);
         let list = picking::make_pick_list(tx.conn, &number, user, tx.now)?;
@@ -118,11 +120,14 @@ pub fn scan(
     once(tx, key, "picking.scan", &(number, it), |tx| {
         let list = list_row(tx.conn, number)?;
         let takes = picking::takes(tx.conn, list.id)?;
-        let Some(take) = current(&takes, it.take) else {
+        if takes.is_empty() {
             return Err(Error::conflict(
                 "picking.nothing_left",
                 format!("pick list {number} has nothing left to take: go on to the bench"),
             ));
+        }
+        let Some(take) = current(&takes, it.take) else {
+            return Ok(ScanAnswer::new(ScanOutcome::Refused, "pick.take_done", TAKE_DONE));
         };
         let scan = match read_scan(&it.code) {
             Ok(scan) => scan,
@@ -137,9 +142,16 @@ pub fn scan(
     })
 }
 
-/// Returns the take that the page shows, or the first where that one is done.
+/// What is said of a take that is no longer there: a second trigger of the scanner, or another
+/// picker's scan, must not be taken for the next tote or the next bin.
+const TAKE_DONE: &str = "that was taken already, or the walk has changed: look what comes next";
+
+/// Returns the take that the page shows; the first of the list where the asker names none.
 fn current(takes: &[TakeRow], wanted: Option<i64>) -> Option<&TakeRow> {
-    takes.iter().find(|it| Some(it.id) == wanted).or(takes.first())
+    match wanted {
+        Some(wanted) => takes.iter().find(|it| it.id == wanted),
+        None => takes.first(),
+    }
 }
 
 fn take_scan(
@@ -152,7 +164,7 @@ fn take_scan(
     let stop = stop(tx.conn, take)?;
     let found = find(tx.conn, scan, &[take.variant])?;
     let confirmed = it.bin.as_deref() == Some(take.bin_code.as_str());
-    let answer = match judge(&stop, confirmed, &found, it.quantity) {
+    let answer = match judge(&stop, confirmed, &found, it.quantity, tx.today()) {
         PickAnswer::BinConfirmed => ScanAnswer::new(
             ScanOutcome::Next,
             "pick.bin_confirmed",
@@ -206,6 +218,7 @@ fn stop(conn: &mut Conn, take: &TakeRow) -> Result<Stop, Error> {
         },
         tracking,
         lot: take.lot.zip(take.lot_code.clone()),
+        use_by: take.use_by,
         other_lots,
         left: take.quantity,
         kit: take.kit_number.clone(),

@@ -255,12 +255,12 @@ pub fn receive(
         let variant = stock_ops::variant(tx, &line.part_number)?;
         let tracking = words::tracking(&variant.tracking)?;
         let delivered = delivered(count);
+        check_use_by(&line.part_number, count.use_by, tx.today())?;
         let difference =
             check_delivery(&line.part_number, tracking, line.open(), &delivered)?.to_string();
-        let bin = bin(tx, &variant, &count.bin)?;
         let document = format!("purchase order {number}");
         let booking = Booking { key, document: &document, variant: &variant, tracking, count };
-        book(tx, &booking, &delivered, bin)?;
+        book(tx, &booking, &delivered)?;
         let receipt = NewReceipt {
             line: line.id,
             user,
@@ -279,6 +279,20 @@ pub fn receive(
         let words = booked_words(&line.part_number, &delivered, &difference);
         Ok(Booked { difference, words })
     })
+}
+
+/// Refuses what is past its last day of use already: no kit may be served from it.
+fn check_use_by(
+    part_number: &str,
+    use_by: Option<NaiveDate>,
+    today: NaiveDate,
+) -> Result<(), ReceivingError> {
+    match use_by {
+        Some(use_by) if use_by < today => {
+            Err(ReceivingError::PastItsDay { part_number: part_number.to_owned(), use_by })
+        }
+        _ => Ok(()),
+    }
 }
 
 fn booked_words(part_number: &str, delivered: &Delivered, difference: &str) -> String {
@@ -302,6 +316,7 @@ fn delivered(count: &Count) -> Delivered {
             .filter(|it| !it.is_empty())
             .collect(),
         note: count.note.clone(),
+        close: count.close,
     }
 }
 
@@ -327,12 +342,11 @@ struct Booking<'a> {
     count: &'a Count,
 }
 
-fn book(
-    tx: &mut Tx<'_>,
-    booking: &Booking<'_>,
-    delivered: &Delivered,
-    bin: PlaceId,
-) -> Result<(), Error> {
+fn book(tx: &mut Tx<'_>, booking: &Booking<'_>, delivered: &Delivered) -> Result<(), Error> {
+    let bin = match delivered.good.is_some() {
+        true => Some(bin(tx, booking.variant, &booking.count.bin)?),
+        false => None,
+    };
     let quarantine = match delivered.damaged.is_some() {
         true => Some(stock_ops::quarantine(tx)?),
         false => None,
@@ -340,19 +354,21 @@ fn book(
     if booking.tracking == Tracking::Serial {
         let good = usize::try_from(delivered.good.pieces()).unwrap_or(usize::MAX);
         for (at, serial) in delivered.serials.iter().enumerate() {
-            let to = if at < good { Some(bin) } else { quarantine };
+            let to = if at < good { bin } else { quarantine };
             new_serial(tx, booking.variant, serial)?;
             move_in(tx, booking, serial, Quantity::ONE, to)?;
         }
         return Ok(());
     }
-    move_in(tx, booking, "", delivered.good, Some(bin))?;
+    move_in(tx, booking, "", delivered.good, bin)?;
     move_in(tx, booking, "", delivered.damaged, quarantine)
 }
 
-/// Refuses a serial number that the shop knows: it is one piece, and was read wrong.
+/// Refuses a serial number that somebody has: it is one piece, and was read wrong. One whose
+/// booking was reversed may come again.
 fn new_serial(tx: &mut Tx<'_>, variant: &VariantRow, serial: &str) -> Result<(), Error> {
-    if stock::serial(tx.conn, variant.id, serial)?.is_none() {
+    let Some(known) = stock::serial(tx.conn, variant.id, serial)? else { return Ok(()) };
+    if !stock::is_held(tx.conn, known)? {
         return Ok(());
     }
     let (part_number, serial) = (variant.part_number.clone(), serial.to_owned());

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use chrono::Days;
+use chrono::{Days, NaiveDate};
 use serde::{Deserialize, Serialize};
 
 use crate::domain::demand::{Position, suggest};
@@ -29,7 +29,7 @@ pub struct ReorderView {
     pub supplier_code: String,
     /// The supplier's name.
     pub supplier: String,
-    /// Pieces in bins.
+    /// Pieces in bins that are not past their last day of use.
     pub on_hand: Quantity,
     /// Pieces that open kits still need.
     pub needed: Quantity,
@@ -47,13 +47,14 @@ pub struct ReorderView {
     pub because: String,
 }
 
-/// Loads the parts at or below their reorder point, by supplier, those that lack most first.
+/// Loads the parts at or below their reorder point, by supplier, those that lack most first. What
+/// is past its last day of use `today` is no supply.
 ///
 /// # Errors
 ///
 /// [`Error::Database`].
-pub fn list(conn: &mut Conn) -> Result<Vec<ReorderView>, Error> {
-    let on_hand = by_variant(stock::on_hand(conn)?);
+pub fn list(conn: &mut Conn, today: NaiveDate) -> Result<Vec<ReorderView>, Error> {
+    let on_hand = by_variant(stock::usable(conn, today)?);
     let needed =
         by_variant(orders::open_lines(conn)?.into_iter().map(|it| (it.variant, it.left())));
     let incoming = purchasing::incoming(conn)?.into_iter();
@@ -190,12 +191,22 @@ fn check_part(row: &VariantRow, quantity: Quantity) -> Result<String, Error> {
     })
 }
 
+/// Returns the next number of the shop's own series that no purchase order from a file has taken.
+fn next_number(tx: &mut Tx<'_>) -> Result<String, Error> {
+    loop {
+        let number = format!("PO{:05}", people::next_number(tx.conn, "purchase order")?);
+        if purchasing::purchase_order(tx.conn, &number)?.is_none() {
+            return Ok(number);
+        }
+    }
+}
+
 fn make(
     tx: &mut Tx<'_>,
     lead_days: i64,
     lines: &[(VariantRow, Quantity)],
 ) -> Result<String, Error> {
-    let number = format!("PO{:05}", people::next_number(tx.conn, "purchase order")?);
+    let number = next_number(tx)?;
     let supplier = lines
         .first()
         .and_then(|(row, _)| row.supplier)

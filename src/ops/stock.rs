@@ -1,5 +1,6 @@
 //! Stock outside the flow of kits and deliveries: corrections and reversals.
 
+use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
 use crate::domain::ids::{LotId, MovementId, PlaceId, SerialId};
@@ -174,7 +175,7 @@ pub(super) fn identity(
     lot: &str,
     serial: &str,
     comes_in: bool,
-    use_by: Option<chrono::NaiveDate>,
+    use_by: Option<NaiveDate>,
 ) -> Result<(Option<LotId>, Option<SerialId>), Error> {
     use crate::domain::catalog::Tracking;
     let (lot, serial, number) = (lot.trim(), serial.trim(), &variant.part_number);
@@ -184,7 +185,10 @@ pub(super) fn identity(
         Tracking::None => wrong(format!("{number} is not tracked: leave lot and serial empty")),
         Tracking::Lot if lot.is_empty() => wrong(format!("{number} is tracked by lot: enter it")),
         Tracking::Lot => match stock::lot(tx.conn, variant.id, lot)? {
-            Some((id, _)) => Ok((Some(id), None)),
+            Some((id, known)) => {
+                keep_use_by(tx, number, lot, id, known, use_by)?;
+                Ok((Some(id), None))
+            }
             None if comes_in => {
                 Ok((Some(stock::make_lot(tx.conn, variant.id, lot, use_by)?), None))
             }
@@ -198,6 +202,28 @@ pub(super) fn identity(
             None if comes_in => Ok((None, Some(stock::make_serial(tx.conn, variant.id, serial)?))),
             None => wrong(format!("{number} has no serial number '{serial}': read it again")),
         },
+    }
+}
+
+/// Gives a lot the last day of use that it lacks; a day that differs from the one known is refused,
+/// since one of the two was read wrong.
+fn keep_use_by(
+    tx: &mut Tx<'_>,
+    part_number: &str,
+    code: &str,
+    lot: LotId,
+    known: Option<NaiveDate>,
+    given: Option<NaiveDate>,
+) -> Result<(), Error> {
+    match (known, given) {
+        (Some(known), Some(given)) if known != given => Err(Error::invalid(
+            "stock.use_by",
+            format!(
+                "lot {code} of {part_number} is to be used by {known}, not {given}: read the label again"
+            ),
+        )),
+        (None, Some(given)) => Ok(stock::set_use_by(tx.conn, lot, given)?),
+        _ => Ok(()),
     }
 }
 

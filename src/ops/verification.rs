@@ -296,7 +296,8 @@ fn take(tx: &mut Tx<'_>, number: &str, reports: &[LineReport]) -> Result<(), Err
     Ok(())
 }
 
-/// Confirms all lines of a step at once, other than those reported missing or damaged.
+/// Confirms all lines of a step that nobody has spoken of yet. Once something was said of each, it
+/// is a change of mind and confirms them all.
 ///
 /// # Errors
 ///
@@ -310,8 +311,10 @@ pub fn all_here(tx: &mut Tx<'_>, key: &RequestKey, number: &str, step: u32) -> R
         if lines.is_empty() {
             return Err(ReportError::NotInBox.into());
         }
-        let unsaid = lines.into_iter().filter(|it| it.outcome.is_empty());
-        let reports: Vec<LineReport> = unsaid
+        let unsaid = lines.iter().any(|it| it.outcome.is_empty());
+        let reports: Vec<LineReport> = lines
+            .into_iter()
+            .filter(|it| !unsaid || it.outcome.is_empty())
             .map(|it| LineReport {
                 line: it.line,
                 outcome: Outcome::Here.as_str().to_owned(),

@@ -175,10 +175,9 @@ impl Database {
             tries += 1;
             let answer = self.try_once(&mut conn, who, &work, keep);
             match answer {
-                Err(Error::Database(diesel::result::Error::DatabaseError(
-                    diesel::result::DatabaseErrorKind::SerializationFailure,
-                    _,
-                ))) if tries < TRIES => std::thread::sleep(pause(tries)),
+                Err(Error::Database(fault)) if is_in_the_way(&fault) && tries < TRIES => {
+                    std::thread::sleep(pause(tries));
+                }
                 answer => return answer,
             }
         }
@@ -206,6 +205,16 @@ impl Database {
             dialect::roll_back(conn)?;
             answer
         }
+    }
+}
+
+/// Returns whether another write got in the way of this one, so that it may be tried again.
+fn is_in_the_way(fault: &diesel::result::Error) -> bool {
+    use diesel::result::{DatabaseErrorKind, Error};
+    match fault {
+        Error::DatabaseError(DatabaseErrorKind::SerializationFailure, _) => true,
+        Error::DatabaseError(_, info) => info.message() == "deadlock detected",
+        _ => false,
     }
 }
 

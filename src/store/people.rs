@@ -90,8 +90,9 @@ pub fn set_disabled(
     Ok(())
 }
 
-/// Sets a user's password hash.
+/// Sets a user's password hash, and ends the sessions that the old one opened.
 pub fn set_password(conn: &mut Conn, user: UserId, password_hash: &str) -> QueryResult<()> {
+    diesel::delete(sessions::table.filter(sessions::user_id.eq(user))).execute(conn)?;
     diesel::update(users::table.find(i64::from(user)))
         .set(users::password_hash.eq(password_hash))
         .execute(conn)

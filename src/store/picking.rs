@@ -35,6 +35,15 @@ macro_rules! pick_list_rows {
     };
 }
 
+/// Loads the pick lists with a kit that is not yet sealed, the oldest first.
+pub fn open_lists(conn: &mut Conn) -> QueryResult<Vec<PickListRow>> {
+    let open = pick_list_kits::table
+        .inner_join(kits::table.on(kits::id.eq(pick_list_kits::kit_id)))
+        .filter(kits::state.eq("picking"))
+        .select(pick_list_kits::pick_list_id);
+    pick_list_rows!().filter(pick_lists::id.eq_any(open)).order(pick_lists::id).load(conn)
+}
+
 /// Loads the newest pick lists.
 pub fn pick_lists(conn: &mut Conn, most: i64) -> QueryResult<Vec<PickListRow>> {
     pick_list_rows!().order(pick_lists::id.desc()).limit(most).load(conn)

@@ -18,7 +18,8 @@ use super::{Conn, Tx};
 
 pub use history::{MovementRow, is_reversed, item_of, movement, movements_of};
 pub use reservation::{
-    release_at, release_line, release_open, reservations, reserve, use_reservation,
+    release_at, release_line, release_open, release_past_day, reservations, reserve,
+    use_reservation,
 };
 
 /// A place, as the ledger needs it.
@@ -234,6 +235,25 @@ pub fn serial_code(conn: &mut Conn, serial: SerialId) -> QueryResult<String> {
     serials::table.find(i64::from(serial)).select(serials::code).first(conn)
 }
 
+/// Loads whether a serial number is in the house or with a rider.
+pub fn is_held(conn: &mut Conn, serial: SerialId) -> QueryResult<bool> {
+    let held: Option<PlaceId> = balances::table
+        .filter(balances::serial_id.eq(serial))
+        .filter(balances::quantity.gt(0))
+        .select(balances::place_id)
+        .first(conn)
+        .optional()?;
+    Ok(held.is_some())
+}
+
+/// Sets a lot's last day of use.
+pub fn set_use_by(conn: &mut Conn, lot: LotId, use_by: NaiveDate) -> QueryResult<()> {
+    diesel::update(lots::table.find(i64::from(lot)))
+        .set(lots::use_by.eq(use_by))
+        .execute(conn)
+        .map(drop)
+}
+
 /// Loads the place inside the house that holds a serial number.
 pub fn place_of_serial(
     conn: &mut Conn,
@@ -330,6 +350,13 @@ pub fn in_bins(conn: &mut Conn) -> QueryResult<Vec<Free>> {
 /// Loads the codes of places by id.
 pub fn place_codes(conn: &mut Conn, ids: &[PlaceId]) -> QueryResult<Vec<(PlaceId, String)>> {
     places::table.filter(places::id.eq_any(ids)).select((places::id, places::code)).load(conn)
+}
+
+/// Loads, by variant, how many pieces bins hold that may be used on a day.
+pub fn usable(conn: &mut Conn, today: NaiveDate) -> QueryResult<Vec<(VariantId, Quantity)>> {
+    let usable = |it: &Free| it.use_by.is_none_or(|last| today <= last);
+    let rows = in_bins(conn)?.into_iter().filter(usable);
+    Ok(rows.map(|it| (it.variant, it.quantity)).collect())
 }
 
 /// Loads, by variant, how many pieces bins hold.

@@ -26,13 +26,13 @@ CREATE TABLE receipts (
     received_at TIMESTAMP NOT NULL,
     user_id BIGINT NOT NULL REFERENCES users (id),
     delivery_note TEXT NOT NULL,
-    -- Below zero where a booking was reversed.
+    -- Below zero where a booking was reversed; none where a line was closed with nothing delivered.
     quantity BIGINT NOT NULL,
     damaged BIGINT NOT NULL CHECK (damaged >= 0),
     difference TEXT NOT NULL,
     note TEXT NOT NULL,
     request_key TEXT NOT NULL REFERENCES request_keys (key),
-    CHECK (quantity + damaged <> 0)
+    CHECK (quantity + damaged <> 0 OR note <> '')
 );
 CREATE INDEX receipts_request ON receipts (request_key);
 CREATE INDEX receipts_line ON receipts (purchase_order_line_id);

@@ -69,8 +69,9 @@ CREATE INDEX balances_place ON balances (place_id, outside);
 CREATE INDEX balances_lot ON balances (lot_id);
 CREATE INDEX balances_serial ON balances (serial_id);
 
+-- A walk's page names a take by its reservation, so a number is never given out twice.
 CREATE TABLE reservations (
-    id INTEGER NOT NULL PRIMARY KEY,
+    id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
     kit_line_id INTEGER NOT NULL REFERENCES kit_lines (id),
     variant_id INTEGER NOT NULL REFERENCES variants (id),
     place_id INTEGER NOT NULL REFERENCES places (id),

@@ -146,8 +146,8 @@ impl PackRefusal {
 /// Decides what a scan means while `carton` of a kit is being packed.
 ///
 /// `cartons` are the kit's own carton numbers with their place in the kit, `tote` what has been
-/// picked and not yet packed, and `quantity` how many the packer says are in hand; without it, all
-/// that the tote holds of it for this line.
+/// picked and not yet packed, and `quantity` how many the packer counted into the carton. Without a
+/// count a scan proves one piece, the one that was scanned.
 pub fn judge(
     lines: &[PackLine],
     tote: &[InTote],
@@ -165,17 +165,15 @@ pub fn judge(
         Found::Part(part) => {
             line_for(lines, carton, part).and_then(|line| put_part(line, tote, quantity))
         }
-        Found::Lot { lot, code, part } => line_for(lines, carton, part).and_then(|line| {
+        Found::Lot { lot, code, part } => {
             let words = format!("lot {code} of {}", part.words());
-            let of_lot = |it: &&InTote| it.lot.as_ref().is_some_and(|(id, _)| id == lot);
-            put(tote.iter().filter(|it| it.line == line.line).find(of_lot), words, quantity)
-        }),
+            let of_lot = |it: &InTote| it.lot.as_ref().is_some_and(|(id, _)| id == lot);
+            put_known(lines, tote, carton, part, of_lot, words, quantity)
+        }
         Found::Serial { serial, code, part, .. } => {
-            line_for(lines, carton, part).and_then(|line| {
-                let words = format!("serial number {code} of {}", part.words());
-                let of_serial = |it: &&InTote| it.serial == Some(*serial);
-                put(tote.iter().filter(|it| it.line == line.line).find(of_serial), words, None)
-            })
+            let words = format!("serial number {code} of {}", part.words());
+            let of_serial = |it: &InTote| it.serial == Some(*serial);
+            put_known(lines, tote, carton, part, of_serial, words, None)
         }
         Found::Kit(scanned) | Found::Unknown(scanned) | Found::Bin { code: scanned, .. } => {
             Err(PackRefusal::Unknown { scanned: scanned.clone() })
@@ -227,13 +225,33 @@ fn put_part(
     }
 }
 
+/// Puts in what is known by its lot or serial number, for whichever line of the carton it was
+/// picked: two lines of one part may have been picked from two lots.
+fn put_known(
+    lines: &[PackLine],
+    tote: &[InTote],
+    carton: u32,
+    part: &FoundPart,
+    is_it: impl Fn(&InTote) -> bool,
+    words: String,
+    quantity: Option<Quantity>,
+) -> Result<PackAnswer, PackRefusal> {
+    line_for(lines, carton, part)?;
+    let in_carton = |it: &InTote| {
+        lines.iter().any(|line| {
+            line.line == it.line && line.carton == carton && line.part.variant == part.variant
+        })
+    };
+    put(tote.iter().find(|it| in_carton(it) && is_it(it)), words, quantity)
+}
+
 fn put(
     held: Option<&InTote>,
     scanned: String,
     quantity: Option<Quantity>,
 ) -> Result<PackAnswer, PackRefusal> {
     let held = held.ok_or(PackRefusal::NotPicked { scanned })?;
-    let quantity = quantity.unwrap_or(held.quantity);
+    let quantity = quantity.unwrap_or(Quantity::ONE);
     if !quantity.is_some() {
         return Err(PackRefusal::NoPieces);
     }

@@ -1,3 +1,5 @@
+use chrono::NaiveDate;
+
 use crate::domain::catalog::Tracking;
 use crate::domain::ids::{LotId, PlaceId, SerialId};
 use crate::units::Quantity;
@@ -17,6 +19,8 @@ pub struct Stop {
     pub tracking: Tracking,
     /// The lot that is held for the kit, with its code.
     pub lot: Option<(LotId, String)>,
+    /// The lot's last day of use, if it has one.
+    pub use_by: Option<NaiveDate>,
     /// Whether the bin holds other lots of the part too, so that its part label says too little.
     pub other_lots: bool,
     /// How many pieces are still to be taken for this kit.
@@ -88,6 +92,14 @@ pub enum Refusal {
         /// The lot wanted.
         wanted: String,
     },
+    /// The lot held for the kit is past its last day of use.
+    #[error("lot {lot} was to be used by {use_by}: leave it in the bin and tell the owner")]
+    PastItsDay {
+        /// The lot.
+        lot: String,
+        /// Its last day of use.
+        use_by: NaiveDate,
+    },
     /// The serial number is not in the bin by the book.
     #[error("serial number {serial} is not in {bin}: by the book it is {place}")]
     SerialElsewhere {
@@ -142,6 +154,7 @@ impl Refusal {
             Self::WrongVariant { .. } => "pick.wrong_size",
             Self::WrongPart { .. } => "pick.wrong_part",
             Self::WrongLot { .. } => "pick.wrong_lot",
+            Self::PastItsDay { .. } => "pick.past_its_day",
             Self::SerialElsewhere { .. } => "pick.serial_elsewhere",
             Self::TooMany { .. } => "pick.too_many",
             Self::NoPieces => "pick.no_pieces",
@@ -167,12 +180,14 @@ impl Refusal {
 /// Decides what a scan means at `stop`.
 ///
 /// `bin_confirmed` says whether the bin has been scanned at this stop, and `quantity` how many
-/// pieces the picker says are in hand; without it, all that are still to be taken.
+/// pieces the picker says are in hand; without it, all that are still to be taken. A lot past its
+/// last day of use on `today` is not taken, whenever it was held.
 pub fn judge(
     stop: &Stop,
     bin_confirmed: bool,
     found: &Found,
     quantity: Option<Quantity>,
+    today: NaiveDate,
 ) -> PickAnswer {
     let answer = match found {
         Found::Bin { place, code } => right_bin(stop, *place, code),
@@ -187,7 +202,14 @@ pub fn judge(
         Found::Carton(scanned) => Err(Refusal::NotHere { scanned: scanned.clone() }),
         Found::Unknown(scanned) => Err(Refusal::Unknown { scanned: scanned.clone() }),
     };
-    answer.unwrap_or_else(PickAnswer::Refused)
+    match answer {
+        Ok(PickAnswer::Take { .. }) if stop.use_by.is_some_and(|last| last < today) => {
+            let lot = stop.lot.as_ref().map(|it| it.1.clone()).unwrap_or_default();
+            let use_by = stop.use_by.unwrap_or(today);
+            PickAnswer::Refused(Refusal::PastItsDay { lot, use_by })
+        }
+        answer => answer.unwrap_or_else(PickAnswer::Refused),
+    }
 }
 
 fn right_bin(stop: &Stop, place: PlaceId, code: &str) -> Result<PickAnswer, Refusal> {
@@ -292,6 +314,7 @@ mod tests {
             part: part(1, "Ski bolt M6x1.0", "x14", "SK1074"),
             tracking: Tracking::Lot,
             lot: Some((LotId::from(3), "L-old".to_owned())),
+            use_by: None,
             other_lots: true,
             left: Quantity::new(8),
             kit: "KT004127C".to_owned(),
@@ -299,7 +322,8 @@ mod tests {
     }
 
     fn check(stop: &Stop, found: &Found, quantity: Option<i64>, expected: &str) {
-        let answer = match judge(stop, true, found, quantity.map(Quantity::new)) {
+        let today = NaiveDate::from_ymd_opt(2026, 11, 25).unwrap();
+        let answer = match judge(stop, true, found, quantity.map(Quantity::new), today) {
             PickAnswer::Refused(refusal) => refusal.to_string(),
             other => format!("{other:?}"),
         };
@@ -343,6 +367,23 @@ mod tests {
             &new(3, "L-old"),
             Some(9),
             "too many: 9 were entered and 8 are still to be taken for KT004127C",
+        );
+    }
+
+    #[test]
+    fn a_lot_past_its_day_stays_in_the_bin() {
+        let on = |day: u32| Stop {
+            use_by: NaiveDate::from_ymd_opt(2026, 11, day),
+            other_lots: false,
+            ..ski_bolt()
+        };
+        let right = Found::Part(ski_bolt().part);
+        check(&on(25), &right, None, "Take { quantity: Quantity(8), serial: None }");
+        check(
+            &on(24),
+            &right,
+            None,
+            "lot L-old was to be used by 2026-11-24: leave it in the bin and tell the owner",
         );
     }
 

@@ -1,5 +1,7 @@
 use std::fmt;
 
+use chrono::NaiveDate;
+
 use crate::domain::catalog::Tracking;
 use crate::units::Quantity;
 
@@ -16,6 +18,8 @@ pub struct Delivered {
     pub serials: Vec<String>,
     /// What the receiver has to say.
     pub note: String,
+    /// Whether the rest of the line will not come.
+    pub close: bool,
 }
 
 /// How a delivery differs from what was still to come.
@@ -45,6 +49,12 @@ pub enum ReceivingError {
     /// Nothing was counted.
     #[error("{part_number}: enter how many pieces came, good or damaged")]
     Nothing {
+        /// The part number.
+        part_number: String,
+    },
+    /// The line is to be closed with nothing delivered, and nobody said why.
+    #[error("{part_number}: write in the note why the rest will not come")]
+    CloseNeedsNote {
         /// The part number.
         part_number: String,
     },
@@ -90,6 +100,14 @@ pub enum ReceivingError {
         /// The serial number.
         serial: String,
     },
+    /// The lot is past its last day of use.
+    #[error("{part_number}: {use_by} is past: send the pieces back, or enter the right day")]
+    PastItsDay {
+        /// The part number.
+        part_number: String,
+        /// The last day of use that was entered.
+        use_by: NaiveDate,
+    },
     /// The part has no bin to go to.
     #[error("{part_number} has no bin: enter the bin that it goes to")]
     NoBin {
@@ -103,11 +121,13 @@ impl ReceivingError {
     pub const fn code(&self) -> &'static str {
         match self {
             Self::Nothing { .. } => "receiving.nothing",
+            Self::CloseNeedsNote { .. } => "receiving.close_needs_note",
             Self::OverNeedsNote { .. } => "receiving.over_needs_note",
             Self::NoLot { .. } => "receiving.no_lot",
             Self::SerialCount { .. } => "receiving.serial_count",
             Self::SerialTwice { .. } => "receiving.serial_twice",
             Self::SerialKnown { .. } => "receiving.serial_known",
+            Self::PastItsDay { .. } => "receiving.past_its_day",
             Self::NoBin { .. } => "receiving.no_bin",
         }
     }
@@ -129,8 +149,12 @@ pub fn check_delivery(
 ) -> Result<Difference, ReceivingError> {
     let part_number = part_number.to_owned();
     let pieces = delivered.good.plus(delivered.damaged);
-    if !pieces.is_some() {
-        return Err(ReceivingError::Nothing { part_number });
+    let silent = delivered.note.trim().is_empty();
+    match (pieces.is_some(), delivered.close) {
+        (true, _) => {}
+        (false, true) if !silent => return Ok(Difference::Short(open)),
+        (false, true) => return Err(ReceivingError::CloseNeedsNote { part_number }),
+        (false, false) => return Err(ReceivingError::Nothing { part_number }),
     }
     match tracking {
         Tracking::Lot if delivered.lot.trim().is_empty() => {
@@ -141,7 +165,7 @@ pub fn check_delivery(
     }
     let over = pieces.less(open);
     let allowed = Quantity::new(open.pieces() / 20);
-    if allowed < over && delivered.note.trim().is_empty() {
+    if allowed < over && silent {
         return Err(ReceivingError::OverNeedsNote { part_number, over });
     }
     Ok(match over.pieces() {

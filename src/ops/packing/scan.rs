@@ -23,7 +23,7 @@ pub struct PackScan {
     pub code: String,
     /// The carton being packed, by its place in the kit; the first open one where it is left out.
     pub carton: Option<u32>,
-    /// How many pieces are in hand; all that the tote holds for the line where it is left out.
+    /// How many pieces were counted into the carton; one, the piece scanned, where it is left out.
     pub quantity: Option<Quantity>,
 }
 

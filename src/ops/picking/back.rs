@@ -11,7 +11,7 @@ use crate::store::stock::Cause;
 use crate::store::{Tx, orders, packing, picking, stock};
 use crate::units::Quantity;
 
-use super::{current, list_row};
+use super::{TAKE_DONE, current, list_row};
 
 /// Puts a picked line back: all its pieces that are in the tote return to the bins they came from.
 ///
@@ -119,7 +119,8 @@ pub fn bin_holds_less(
     once(tx, key, "picking.bin_holds_less", &(number, take, there), |tx| {
         let list = list_row(tx.conn, number)?;
         let takes = picking::takes(tx.conn, list.id)?;
-        let row = current(&takes, take).ok_or_else(|| Error::not_found("stop", number))?;
+        let row =
+            current(&takes, take).ok_or_else(|| Error::conflict("picking.take_done", TAKE_DONE))?;
         if row.tracking == Tracking::Serial.as_str() {
             return Err(Error::invalid(
                 "picking.serial_short",

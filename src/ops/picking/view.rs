@@ -153,7 +153,7 @@ pub(in crate::ops) fn build_words(name: &str, options: &[(String, String)]) -> S
 ///
 /// [`Error::Database`].
 pub fn lists(conn: &mut Conn, open_only: bool) -> Result<Vec<PickListView>, Error> {
-    let rows = picking::pick_lists(conn, 100)?;
+    let rows = if open_only { picking::open_lists(conn)? } else { picking::pick_lists(conn, 100)? };
     let alerts = shortages::alerts(conn)?;
     let mut views = Vec::new();
     for row in rows {

@@ -1,3 +1,4 @@
+use chrono::NaiveDate;
 use diesel::dsl::sql;
 use diesel::prelude::*;
 use diesel::sql_types::BigInt;
@@ -6,7 +7,7 @@ use crate::domain::ids::{KitLineId, LotId, PlaceId, VariantId};
 use crate::domain::orders::Reservation;
 use crate::store::Conn;
 use crate::store::dialect::insert_many;
-use crate::store::schema::{kit_lines, kits, reservations};
+use crate::store::schema::{kit_lines, kits, lots, reservations};
 use crate::units::Quantity;
 
 /// Loads every reservation.
@@ -40,6 +41,14 @@ pub fn release_open(conn: &mut Conn) -> QueryResult<()> {
         .filter(kits::state.eq("open"))
         .select(kit_lines::id);
     diesel::delete(reservations::table.filter(reservations::kit_line_id.eq_any(open)))
+        .execute(conn)
+        .map(drop)
+}
+
+/// Gives back all that is held of lots past their last day of use.
+pub fn release_past_day(conn: &mut Conn, today: NaiveDate) -> QueryResult<()> {
+    let past = lots::table.filter(lots::use_by.lt(today)).select(lots::id.nullable());
+    diesel::delete(reservations::table.filter(reservations::lot_id.eq_any(past)))
         .execute(conn)
         .map(drop)
 }

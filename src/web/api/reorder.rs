@@ -23,7 +23,8 @@ async fn reorder(
     actor: Actor,
 ) -> Result<web::Json<Vec<ReorderView>>, Problem> {
     actor.may(Permission::Buy)?;
-    Ok(web::Json(app.read(reorder_ops::list).await?))
+    let today = app.now().date();
+    Ok(web::Json(app.read(move |conn| reorder_ops::list(conn, today)).await?))
 }
 
 /// Parts to be ordered.

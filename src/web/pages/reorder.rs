@@ -69,7 +69,8 @@ pub struct ReorderRow {
 #[get("/reorder")]
 pub(super) async fn get_list(visit: Visit) -> Result<HttpResponse, PageError> {
     visit.may(Permission::Buy)?;
-    let needs = visit.app.read(ops::reorder::list).await?;
+    let today = visit.app.now().date();
+    let needs = visit.app.read(move |conn| ops::reorder::list(conn, today)).await?;
     let frame = visit.frame(Task::Reorder).await?;
     Ok(visit.show(&ReorderPage { frame, suppliers: by_supplier(needs, None) }))
 }
@@ -118,7 +119,8 @@ pub(super) async fn post_order(
         Ok(words) => visit.go("/goods-in", Ok(words)),
         Err(error) => {
             let answer = refusal(error)?;
-            let needs = visit.app.read(ops::reorder::list).await?;
+            let today = visit.app.now().date();
+            let needs = visit.app.read(move |conn| ops::reorder::list(conn, today)).await?;
             let frame = visit.answered(Task::Reorder, Some(answer)).await?;
             let suppliers = by_supplier(needs, Some(&form));
             Ok(visit.show_refused(&ReorderPage { frame, suppliers }))
