@@ -21,14 +21,14 @@ use super::problem::{log, status_of};
 /// An error as a page with a way back; who is signed out is sent to sign in.
 #[derive(Debug)]
 pub struct PageError {
-    error: Error,
+    error: Box<Error>,
     /// The page to go to after the sign-in.
     next: Option<Box<str>>,
 }
 
 impl From<Error> for PageError {
     fn from(error: Error) -> Self {
-        Self { error, next: None }
+        Self { error: Box::new(error), next: None }
     }
 }
 
@@ -47,7 +47,7 @@ impl fmt::Display for PageError {
 
 impl ResponseError for PageError {
     fn status_code(&self) -> StatusCode {
-        match self.error {
+        match *self.error {
             Error::SignedOut => StatusCode::SEE_OTHER,
             _ => status_of(&self.error),
         }
@@ -55,7 +55,7 @@ impl ResponseError for PageError {
 
     fn error_response(&self) -> HttpResponse {
         log(&self.error);
-        if matches!(self.error, Error::SignedOut) {
+        if matches!(*self.error, Error::SignedOut) {
             let Some(next) = &self.next else { return see_other("/sign-in") };
             let next = utf8_percent_encode(next, NON_ALPHANUMERIC);
             return see_other(&format!("/sign-in?next={next}"));
