@@ -1,8 +1,9 @@
 //! Bins: `bin,kind,walk_order,zone`.
 
+use super::csv::whole;
 use super::csv::{Faults, Further, Table, Text};
 use super::fields::{Fields, Seen};
-use super::{At, Fault};
+use super::{At, Fault, Read};
 use crate::domain::catalog::BinRecord;
 use crate::domain::codes::BinCode;
 
@@ -14,6 +15,11 @@ const COLUMNS: [&str; 4] = ["bin", "kind", "walk_order", "zone"];
 ///
 /// Every fault of the file, in order of line.
 pub fn read(bytes: &[u8]) -> Result<Vec<At<BinRecord>>, Vec<Fault>> {
+    whole(read_all(bytes))
+}
+
+/// Returns what could be read of a file, and every fault of the rest in order of line.
+pub fn read_all(bytes: &[u8]) -> Read<BinRecord> {
     let mut faults = Faults::default();
     let table = Table::parse(bytes, &COLUMNS, Further::Refused, &mut faults);
     let (mut bins, mut seen) = (Vec::new(), Seen::new());
@@ -21,7 +27,7 @@ pub fn read(bytes: &[u8]) -> Result<Vec<At<BinRecord>>, Vec<Fault>> {
         let mut fields = Fields::of(&table, row, &mut faults);
         bins.extend(bin(&mut fields, &mut seen).map(|value| At { line: row.line, value }));
     }
-    faults.or(bins)
+    faults.beside(bins)
 }
 
 fn bin(fields: &mut Fields<'_>, seen: &mut Seen) -> Option<BinRecord> {

@@ -32,6 +32,14 @@ pub struct At<T> {
     pub value: T,
 }
 
+/// What could be read of a file, and the faults of the rest.
+pub type Read<T> = (Vec<At<T>>, Vec<Fault>);
+
+/// Returns a file's records, or its faults where it has any.
+pub(super) fn whole<T>((values, faults): Read<T>) -> Result<Vec<At<T>>, Vec<Fault>> {
+    if faults.is_empty() { Ok(values) } else { Err(faults) }
+}
+
 /// The faults of one file, as they are found.
 #[derive(Debug, Default)]
 pub(super) struct Faults(Vec<Fault>);
@@ -41,14 +49,11 @@ impl Faults {
         self.0.push(Fault { line, column: column.to_owned(), message: message.into() });
     }
 
-    /// Returns `values` where no fault was found, else all faults in order of line.
-    pub(super) fn or<T>(mut self, values: T) -> Result<T, Vec<Fault>> {
-        if self.0.is_empty() {
-            return Ok(values);
-        }
+    /// Returns what was read beside the faults, these sorted by line and each told once.
+    pub(super) fn beside<T>(mut self, values: Vec<At<T>>) -> Read<T> {
         self.0.sort();
         self.0.dedup();
-        Err(self.0)
+        (values, self.0)
     }
 }
 

@@ -17,5 +17,5 @@ pub mod purchase_orders;
 pub mod stock;
 pub mod suppliers;
 
-pub use csv::{At, Fault};
+pub use csv::{At, Fault, Read};
 pub use kind::{Kind, UnknownKind};

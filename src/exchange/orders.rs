@@ -7,10 +7,11 @@ use std::str::FromStr;
 
 use chrono::NaiveDate;
 
+use super::csv::whole;
 use super::csv::{Faults, Further, Row, Table, Text};
 use super::fields::{self, Fields};
 use super::groups::{Groups, next_number};
-use super::{At, Fault};
+use super::{At, Fault, Read};
 use crate::domain::catalog::CatalogError;
 use crate::units::Quantity;
 
@@ -111,6 +112,11 @@ pub struct OrderLine {
 ///
 /// Every fault of the file, in order of line.
 pub fn read(bytes: &[u8]) -> Result<Vec<At<OrderRecord>>, Vec<Fault>> {
+    whole(read_all(bytes))
+}
+
+/// Returns what could be read of a file, and every fault of the rest in order of line.
+pub fn read_all(bytes: &[u8]) -> Read<OrderRecord> {
     let mut faults = Faults::default();
     let table = Table::parse(bytes, &COLUMNS, Further::Taken, &mut faults);
     let mut orders = Groups::new();
@@ -129,7 +135,7 @@ pub fn read(bytes: &[u8]) -> Result<Vec<At<OrderRecord>>, Vec<Fault>> {
             order.lines.push(line);
         }
     }
-    faults.or(orders.finish())
+    faults.beside(orders.finish())
 }
 
 fn head(fields: &mut Fields<'_>, number: &str) -> Option<OrderRecord> {

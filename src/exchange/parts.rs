@@ -1,8 +1,9 @@
 //! Parts: one row for each part number, with all that [`PartRecord`] holds.
 
+use super::csv::whole;
 use super::csv::{Faults, Further, Table, Text};
 use super::fields::{Fields, Seen, bare};
-use super::{At, Fault};
+use super::{At, Fault, Read};
 use crate::domain::catalog::{Attributes, PartRecord};
 use crate::domain::codes::PartNumber;
 use crate::units::{Mass, Money};
@@ -34,6 +35,11 @@ const COLUMNS: [&str; 18] = [
 ///
 /// Every fault of the file, in order of line.
 pub fn read(bytes: &[u8]) -> Result<Vec<At<PartRecord>>, Vec<Fault>> {
+    whole(read_all(bytes))
+}
+
+/// Returns what could be read of a file, and every fault of the rest in order of line.
+pub fn read_all(bytes: &[u8]) -> Read<PartRecord> {
     let mut faults = Faults::default();
     let table = Table::parse(bytes, &COLUMNS, Further::Refused, &mut faults);
     let (mut parts, mut seen) = (Vec::new(), Seen::new());
@@ -41,7 +47,7 @@ pub fn read(bytes: &[u8]) -> Result<Vec<At<PartRecord>>, Vec<Fault>> {
         let mut fields = Fields::of(&table, row, &mut faults);
         parts.extend(part(&mut fields, &mut seen).map(|value| At { line: row.line, value }));
     }
-    faults.or(parts)
+    faults.beside(parts)
 }
 
 fn part(fields: &mut Fields<'_>, seen: &mut Seen) -> Option<PartRecord> {

@@ -3,10 +3,11 @@
 
 use chrono::NaiveDate;
 
+use super::csv::whole;
 use super::csv::{Faults, Further, Table, Text};
 use super::fields::Fields;
 use super::groups::{Groups, next_number};
-use super::{At, Fault};
+use super::{At, Fault, Read};
 use crate::domain::codes::PartNumber;
 use crate::units::{Money, Quantity};
 
@@ -52,6 +53,11 @@ pub struct PurchaseLine {
 ///
 /// Every fault of the file, in order of line.
 pub fn read(bytes: &[u8]) -> Result<Vec<At<PurchaseOrderRecord>>, Vec<Fault>> {
+    whole(read_all(bytes))
+}
+
+/// Returns what could be read of a file, and every fault of the rest in order of line.
+pub fn read_all(bytes: &[u8]) -> Read<PurchaseOrderRecord> {
     let mut faults = Faults::default();
     let table = Table::parse(bytes, &COLUMNS, Further::Refused, &mut faults);
     let mut orders = Groups::new();
@@ -70,7 +76,7 @@ pub fn read(bytes: &[u8]) -> Result<Vec<At<PurchaseOrderRecord>>, Vec<Fault>> {
             order.lines.push(line);
         }
     }
-    faults.or(orders.finish())
+    faults.beside(orders.finish())
 }
 
 fn head(fields: &mut Fields<'_>, number: &str) -> Option<PurchaseOrderRecord> {

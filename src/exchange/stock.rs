@@ -2,9 +2,10 @@
 
 use chrono::NaiveDate;
 
+use super::csv::whole;
 use super::csv::{Faults, Further, Table, Text};
 use super::fields::{self, Fields, Seen};
-use super::{At, Fault};
+use super::{At, Fault, Read};
 use crate::domain::codes::{BinCode, PartNumber};
 use crate::units::Quantity;
 
@@ -34,6 +35,11 @@ pub struct StockRecord {
 ///
 /// Every fault of the file, in order of line.
 pub fn read(bytes: &[u8]) -> Result<Vec<At<StockRecord>>, Vec<Fault>> {
+    whole(read_all(bytes))
+}
+
+/// Returns what could be read of a file, and every fault of the rest in order of line.
+pub fn read_all(bytes: &[u8]) -> Read<StockRecord> {
     let mut faults = Faults::default();
     let table = Table::parse(bytes, &COLUMNS, Further::Refused, &mut faults);
     let (mut stock, mut seen) = (Vec::new(), Seen::new());
@@ -41,7 +47,7 @@ pub fn read(bytes: &[u8]) -> Result<Vec<At<StockRecord>>, Vec<Fault>> {
         let mut fields = Fields::of(&table, row, &mut faults);
         stock.extend(piece(&mut fields, &mut seen).map(|value| At { line: row.line, value }));
     }
-    faults.or(stock)
+    faults.beside(stock)
 }
 
 fn piece(fields: &mut Fields<'_>, seen: &mut Seen) -> Option<StockRecord> {

@@ -1,8 +1,9 @@
 //! Suppliers: `code,name,email,lead_days,lead_sd_days`.
 
+use super::csv::whole;
 use super::csv::{Faults, Further, Table, Text};
 use super::fields::{self, Fields, Seen};
-use super::{At, Fault};
+use super::{At, Fault, Read};
 use crate::domain::catalog::SupplierRecord;
 
 const COLUMNS: [&str; 5] = ["code", "name", "email", "lead_days", "lead_sd_days"];
@@ -13,6 +14,11 @@ const COLUMNS: [&str; 5] = ["code", "name", "email", "lead_days", "lead_sd_days"
 ///
 /// Every fault of the file, in order of line.
 pub fn read(bytes: &[u8]) -> Result<Vec<At<SupplierRecord>>, Vec<Fault>> {
+    whole(read_all(bytes))
+}
+
+/// Returns what could be read of a file, and every fault of the rest in order of line.
+pub fn read_all(bytes: &[u8]) -> Read<SupplierRecord> {
     let mut faults = Faults::default();
     let table = Table::parse(bytes, &COLUMNS, Further::Refused, &mut faults);
     let (mut suppliers, mut seen) = (Vec::new(), Seen::new());
@@ -21,7 +27,7 @@ pub fn read(bytes: &[u8]) -> Result<Vec<At<SupplierRecord>>, Vec<Fault>> {
         suppliers
             .extend(supplier(&mut fields, &mut seen).map(|value| At { line: row.line, value }));
     }
-    faults.or(suppliers)
+    faults.beside(suppliers)
 }
 
 fn supplier(fields: &mut Fields<'_>, seen: &mut Seen) -> Option<SupplierRecord> {

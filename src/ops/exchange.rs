@@ -69,12 +69,13 @@ fn take(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8], key: &RequestKey) -> Result<I
         }
         _ => String::new(),
     };
-    let words = format!("{records} {} imported{held}", kind.as_str());
+    let words = format!("{}: {records} imported{held}", kind.as_str());
     Ok(Imported { kind: kind.as_str().to_owned(), records, words })
 }
 
 fn suppliers(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
-    let records = exchange::suppliers::read(bytes).map_err(Error::Faults)?;
+    let (records, faults) = exchange::suppliers::read_all(bytes);
+    refuse(faults)?;
     for it in &records {
         catalog::put_supplier(tx.conn, &it.value)?;
     }
@@ -82,7 +83,8 @@ fn suppliers(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
 }
 
 fn bins(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
-    let records = exchange::bins::read(bytes).map_err(Error::Faults)?;
+    let (records, faults) = exchange::bins::read_all(bytes);
+    refuse(faults)?;
     for it in &records {
         catalog::put_bin(tx.conn, &it.value)?;
     }
@@ -91,10 +93,9 @@ fn bins(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
 }
 
 fn parts(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
-    let records = exchange::parts::read(bytes).map_err(Error::Faults)?;
+    let (records, mut faults) = exchange::parts::read_all(bytes);
     let known = Known::load(tx.conn)?;
     let moved = catalog::moved_variants(tx.conn)?;
-    let mut faults = Vec::new();
     for it in &records {
         let part = &it.value;
         known.supplier(it.line, part.supplier.as_deref(), &mut faults);
@@ -122,11 +123,10 @@ fn parts(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
 }
 
 fn kits(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
-    let records = exchange::kits::read(bytes).map_err(Error::Faults)?;
+    let (records, mut faults) = exchange::kits::read_all(bytes);
     let known = Known::load(tx.conn)?;
     let mut boms = kit_store::all_boms(tx.conn)?;
     boms.extend(records.iter().map(|it| (it.value.bom.code.clone(), it.value.bom.clone())));
-    let mut faults = Vec::new();
     for it in &records {
         known.bom(it, &boms, &mut faults);
     }

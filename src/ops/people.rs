@@ -82,13 +82,25 @@ fn nobodys_hash() -> &'static str {
     HASH.get_or_init(|| hash_password("nobody has this").unwrap_or_default())
 }
 
-/// Loads the person of that login, once the password is right.
+/// Somebody who wants to log in, before their password is checked.
+pub struct Candidate(Option<UserRow>);
+
+/// Loads who has that login, if anybody does.
 ///
 /// # Errors
 ///
-/// [`Error::WrongPassword`], which does not say which of the two was wrong.
-pub fn check_password(conn: &mut Conn, login: &str, password: &str) -> Result<Person, Error> {
-    let user = people::user_by_login(conn, login.trim())?;
+/// [`Error::Database`].
+pub fn candidate(conn: &mut Conn, login: &str) -> Result<Candidate, Error> {
+    Ok(Candidate(people::user_by_login(conn, login.trim())?))
+}
+
+/// Returns the person, once the password is right. This takes a while by design, so it needs no
+/// connection.
+///
+/// # Errors
+///
+/// [`Error::WrongPassword`], which does not say whether the login or the password was wrong.
+pub fn check_password(Candidate(user): Candidate, password: &str) -> Result<Person, Error> {
     let stored =
         user.as_ref().map_or_else(|| nobodys_hash().to_owned(), |it| it.password_hash.clone());
     let hash = PasswordHash::new(&stored)

@@ -21,7 +21,7 @@ use super::once::{RequestKey, once};
 use super::scan::{ScanAnswer, ScanOutcome, find};
 use super::{orders as order_ops, stock as stock_ops, words};
 
-pub use back::{bin_holds_less, put_back};
+pub use back::{bin_holds_less, put_back, take_off};
 pub(super) use view::build_words;
 pub use view::{
     PickKitView, PickListView, PickableView, StopView, TakeView, list, lists, pickable,
@@ -69,8 +69,11 @@ pub fn make_list(
     })
 }
 
-/// Gives a kit its tote and its cartons.
+/// Gives a kit its tote and its cartons, unless it has them from a list that it was taken off.
 fn begin(tx: &mut Tx<'_>, kit: &KitRow) -> Result<(), Error> {
+    if let Some(tote) = kit.tote {
+        return Ok(orders::begin_picking(tx.conn, kit.id, tote)?);
+    }
     let tote = stock::make_place(tx.conn, &kit.number, PlaceKind::Tote, "bench", 0)?;
     orders::begin_picking(tx.conn, kit.id, tote)?;
     let lines = orders::lines_of(tx.conn, &[kit.id])?;

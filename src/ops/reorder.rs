@@ -1,6 +1,6 @@
 //! The reorder list, and purchase orders made from it.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{Days, NaiveDate};
 use serde::{Deserialize, Serialize};
@@ -87,10 +87,13 @@ pub fn list(conn: &mut Conn, today: NaiveDate) -> Result<Vec<ReorderView>, Error
 fn view(row: &VariantRow, position: &Position) -> Option<ReorderView> {
     let suggestion = suggest(position)?;
     let Position { on_hand, needed, on_order, reorder_point, minimum_order, pack, .. } = *position;
+    let sold = match row.supplier {
+        Some(_) => format!("the supplier sells {minimum_order} at least"),
+        None => "it is made in the house".to_owned(),
+    };
     let because = format!(
         "{on_hand} on hand − {needed} needed + {on_order} on order = {supply}, at or below the \
-         reorder point {reorder_point}; {quantity} is {packs} × {pack}, and the supplier sells \
-         {minimum_order} at least.",
+         reorder point {reorder_point}; {quantity} is {packs} × {pack}, and {sold}.",
         supply = suggestion.supply,
         quantity = suggestion.quantity,
         packs = suggestion.quantity.pieces() / pack.pieces().max(1),
@@ -143,9 +146,22 @@ pub fn order(
         if parts.is_empty() {
             return Err(Error::invalid("reorder.no_parts", "parts: choose at least one part"));
         }
+        let today = tx.today();
+        let listed: BTreeSet<String> =
+            list(tx.conn, today)?.into_iter().map(|it| it.part_number).collect();
         let mut by_supplier: BTreeMap<String, Vec<(VariantRow, Quantity)>> = BTreeMap::new();
         for part in parts {
             let row = stock_ops::variant(tx, &part.part_number)?;
+            if !listed.contains(&row.part_number) {
+                return Err(Error::conflict(
+                    "reorder.not_listed",
+                    format!(
+                        "{} stands above its reorder point: it may have been ordered a moment ago, \
+                         so load the list again",
+                        row.part_number
+                    ),
+                ));
+            }
             let supplier = check_part(&row, part.quantity)?;
             let lines = by_supplier.entry(supplier).or_default();
             if lines.iter().any(|(it, _)| it.id == row.id) {

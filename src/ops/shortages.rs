@@ -6,7 +6,7 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::domain::catalog::MissingClass;
-use crate::domain::ids::{KitId, KitLineId};
+use crate::domain::ids::{KitId, KitLineId, VariantId};
 use crate::domain::orders::{Cover, Shortage, cover};
 use crate::error::Error;
 use crate::store::orders::{KitLineRow, KitRow, OrderRow};
@@ -72,6 +72,8 @@ pub struct Alert {
     pub note: String,
     /// The purchase order that brings the last missing piece, if one does.
     pub covered_by: Option<String>,
+    /// Whether the house makes the part itself, so that no purchase order will bring it.
+    pub made_here: bool,
     /// The day on which that purchase order is due.
     pub due_on: Option<NaiveDate>,
 }
@@ -81,6 +83,7 @@ struct Facts {
     orders: BTreeMap<i64, OrderRow>,
     kits: BTreeMap<KitId, KitRow>,
     titles: BTreeMap<(i64, u32), String>,
+    made: BTreeSet<VariantId>,
 }
 
 /// Loads every alert, by promised date, order, kit, then step.
@@ -160,6 +163,7 @@ fn facts(conn: &mut Conn) -> Result<Facts, Error> {
         orders: orders::orders(conn)?.into_iter().map(|it| (i64::from(it.id), it)).collect(),
         kits: kit_rows.into_iter().map(|it| (it.id, it)).collect(),
         titles,
+        made: kits::made_variants(conn)?.into_iter().collect(),
     })
 }
 
@@ -192,6 +196,7 @@ impl Facts {
             cause,
             note: note.to_owned(),
             covered_by: None,
+            made_here: self.made.contains(&line.variant),
             due_on: None,
         })
     }
@@ -201,5 +206,10 @@ impl Alert {
     /// Returns whether the part keeps its box in the house: not in stock, and more than looks.
     pub fn holds_back(&self) -> bool {
         self.cause == Cause::NotInStock && self.class != MissingClass::LooksOnly.letter()
+    }
+
+    /// Returns whether whoever opened the box says so.
+    pub fn is_reported(&self) -> bool {
+        matches!(self.cause, Cause::ReportedMissing | Cause::ReportedDamaged)
     }
 }

@@ -27,9 +27,9 @@ fn unreadable(what: &str, text: &str) -> Error {
     Error::Internal(format!("the stored {what} '{text}' can't be read"))
 }
 
-/// Returns a part in words: what tells it from its sisters first.
+/// Returns a part in words, with what tells it from its sisters behind its name.
 pub(super) fn part(name: &str, variant: &str) -> String {
-    if variant.is_empty() { name.to_owned() } else { format!("{variant} {name}") }
+    if variant.is_empty() { name.to_owned() } else { format!("{name} ({variant})") }
 }
 
 /// Returns a kit line's part in words.

@@ -173,7 +173,7 @@ fn qr(page: &mut Canvas, link: &str, kit_number: &KitNumber, top: i64) -> Result
     page.qr(&symbol, [left, top], module);
     let bottom = top + module * (inner + QrSymbol::QUIET_MODULES);
     let style = SMALL;
-    let lines = ["Scan to check the box,", "or type the kit number"];
+    let lines = ["Scan with a phone", "to check the box of kit"];
     let centre = RIGHT - module * inner / 2;
     let mut y = bottom;
     for line in lines {

@@ -97,6 +97,15 @@ pub fn bom_ids(conn: &mut Conn) -> QueryResult<BTreeMap<String, BomId>> {
     Ok(rows.into_iter().collect())
 }
 
+/// Loads the variants that the house makes from others.
+pub fn made_variants(conn: &mut Conn) -> QueryResult<Vec<VariantId>> {
+    let made: Vec<Option<VariantId>> = boms::table
+        .filter(boms::makes_variant_id.is_not_null())
+        .select(boms::makes_variant_id)
+        .load(conn)?;
+    Ok(made.into_iter().flatten().collect())
+}
+
 /// Loads the assembly steps of a bill of materials.
 pub fn steps(conn: &mut Conn, bom: BomId) -> QueryResult<Vec<Step>> {
     let rows: Vec<(i64, String, String, String)> = bom_steps::table

@@ -83,6 +83,13 @@ pub fn add_kit(conn: &mut Conn, list: PickListId, kit: KitId, slot: i64) -> Quer
         .map(drop)
 }
 
+/// Takes a kit off the pick list that it stands on.
+pub fn remove_kit(conn: &mut Conn, kit: KitId) -> QueryResult<()> {
+    diesel::delete(pick_list_kits::table.filter(pick_list_kits::kit_id.eq(kit)))
+        .execute(conn)
+        .map(drop)
+}
+
 /// Loads the kits of pick lists with their slots: list, kit, kit number, slot.
 pub fn kits_of(
     conn: &mut Conn,

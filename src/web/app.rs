@@ -51,6 +51,18 @@ impl App {
         self.database.now()
     }
 
+    /// Returns what a long computation comes to, off the threads that answer requests.
+    ///
+    /// # Errors
+    ///
+    /// What `compute` answers.
+    pub async fn compute<T: Send + 'static>(
+        &self,
+        compute: impl FnOnce() -> Result<T, Error> + Send + 'static,
+    ) -> Result<T, Error> {
+        web::block(compute).await.map_err(blocked)?
+    }
+
     /// Returns what `read` finds, off the threads that answer requests.
     ///
     /// # Errors

@@ -6,16 +6,11 @@ use actix_web::{HttpResponse, ResponseError};
 use askama::Template;
 use percent_encoding::{NON_ALPHANUMERIC, utf8_percent_encode};
 
-use crate::domain::people::Permission;
 use crate::error::Error;
-use crate::ops::RequestKey;
-use crate::ops::labels::shop_name;
 
-use super::actor::Visitor;
-use super::app::App;
 use super::pages::error::ErrorPage;
+use super::pages::frame::Frame;
 use super::pages::words::sentence;
-use super::pages::{Answer, Frame, Task};
 use super::problem::{log, status_of};
 
 /// An error as a page with a way back; who is signed out is sent to sign in.
@@ -123,44 +118,4 @@ pub fn pdf(name: &str, bytes: Vec<u8>) -> HttpResponse {
         .insert_header((header::CACHE_CONTROL, "no-store"))
         .insert_header((header::CONTENT_DISPOSITION, format!("inline; filename=\"{name}\"")))
         .body(bytes)
-}
-
-/// Returns the tasks that a visitor's role opens.
-fn tasks(visitor: &Visitor) -> Vec<Task> {
-    let opens = |task: &Task| {
-        let permission = match task {
-            Task::Today | Task::Orders | Task::Parts => Permission::Look,
-            Task::Pick => Permission::Pick,
-            Task::Pack => Permission::Pack,
-            Task::GoodsIn => Permission::Receive,
-            Task::Reorder => Permission::Buy,
-            Task::Labels => Permission::PrintLabels,
-            Task::People => Permission::ManagePeople,
-            Task::Import => Permission::ManageOrders,
-        };
-        visitor.person.role.may(permission)
-    };
-    Task::ALL.into_iter().filter(opens).collect()
-}
-
-/// Returns the frame around a visitor's page.
-///
-/// # Errors
-///
-/// [`Error::Database`].
-pub async fn frame(
-    app: &App,
-    visitor: &Visitor,
-    here: Option<Task>,
-    answer: Option<Answer>,
-) -> Result<Frame, Error> {
-    let shop = app.read(shop_name).await?;
-    Ok(Frame {
-        shop,
-        person: Some(visitor.person.name.clone()),
-        menu: Task::menu(&tasks(visitor), here),
-        csrf: visitor.csrf.clone(),
-        request_key: RequestKey::fresh().as_str().to_owned(),
-        answer,
-    })
 }

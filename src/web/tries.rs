@@ -27,7 +27,7 @@ impl Tries {
         tries.get(&key(login)).is_some_and(|times| MOST <= times.len())
     }
 
-    /// Counts a wrong password.
+    /// Counts a try.
     pub fn count(&self, login: &str, now: NaiveDateTime) {
         let mut tries = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         tries.entry(key(login)).or_default().push(now);

@@ -16,9 +16,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 pub use write::write;
 
+use super::csv::whole;
 use super::csv::{Faults, Further, Row, Table};
 use super::fields::Fields;
-use super::{At, Fault};
+use super::{At, Fault, Read};
 use crate::domain::kits::Bom;
 use draft::Draft;
 
@@ -43,6 +44,11 @@ pub struct KitRecord {
 /// Every fault of the file, in order of line. Checked are also: a line's step, options and values
 /// against its own bill, and that a stocked kit leaves nothing open.
 pub fn read(bytes: &[u8]) -> Result<Vec<At<KitRecord>>, Vec<Fault>> {
+    whole(read_all(bytes))
+}
+
+/// Returns what could be read of a file, and every fault of the rest in order of line.
+pub fn read_all(bytes: &[u8]) -> Read<KitRecord> {
     let mut faults = Faults::default();
     let table = Table::parse(bytes, &COLUMNS, Further::Refused, &mut faults);
     let codes = codes(&table);
@@ -59,7 +65,7 @@ pub fn read(bytes: &[u8]) -> Result<Vec<At<KitRecord>>, Vec<Fault>> {
         drafts.into_values().filter_map(|draft| draft.finish(&mut faults)).collect();
     kits.sort_by_key(|kit| kit.line);
     check::makers(&kits, &mut faults);
-    faults.or(kits)
+    faults.beside(kits)
 }
 
 /// Returns the codes that the file gives to kits, which tell a nested kit from a base part.

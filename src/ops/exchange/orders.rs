@@ -22,13 +22,12 @@ const MOST_KITS: Quantity = Quantity::new(500);
 type Lines = Vec<(u32, VariantId, Quantity, u32)>;
 
 pub(super) fn import(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
-    let records = exchange::orders::read(bytes).map_err(Error::Faults)?;
+    let (records, mut faults) = exchange::orders::read_all(bytes);
     let resolver = Resolver {
         known: Known::load(tx.conn)?,
         boms: kits::all_boms(tx.conn)?,
         ids: kits::bom_ids(tx.conn)?,
     };
-    let mut faults = Vec::new();
     let mut resolved: Vec<(&OrderRecord, Vec<(&OrderLine, Lines)>)> = Vec::new();
     for it in &records {
         if orders::order(tx.conn, &it.value.number)?.is_some() {
@@ -151,9 +150,8 @@ fn next_kit_number(tx: &mut Tx<'_>) -> Result<KitNumber, Error> {
 }
 
 pub(super) fn import_purchase_orders(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
-    let records = exchange::purchase_orders::read(bytes).map_err(Error::Faults)?;
+    let (records, mut faults) = exchange::purchase_orders::read_all(bytes);
     let known = Known::load(tx.conn)?;
-    let mut faults = Vec::new();
     for At { line, value } in &records {
         known.supplier(*line, Some(&value.supplier), &mut faults);
         if purchasing::purchase_order(tx.conn, &value.number)?.is_some() {

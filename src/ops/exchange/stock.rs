@@ -18,9 +18,8 @@ use super::reference::Known;
 use super::{count, refuse};
 
 pub(super) fn import(tx: &mut Tx<'_>, bytes: &[u8], key: &RequestKey) -> Result<u64, Error> {
-    let records = exchange::stock::read(bytes).map_err(Error::Faults)?;
+    let (records, mut faults) = exchange::stock::read_all(bytes);
     let known = Known::load(tx.conn)?;
-    let mut faults = Vec::new();
     let mut rows: Vec<(&StockRecord, &VariantRow, Tracking, PlaceId)> = Vec::new();
     for it in &records {
         known.bin(it.line, it.value.bin.as_str(), &mut faults);

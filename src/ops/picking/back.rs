@@ -102,6 +102,30 @@ fn in_tote_by_bin(
         .collect())
 }
 
+/// Takes a kit off its pick list, as long as nothing of it has been picked: it can be put on another
+/// list, and what was held for it is held anew in the order of promises.
+///
+/// # Errors
+///
+/// [`Error::Conflict`] when something has been picked, which must be put back first.
+pub fn take_off(tx: &mut Tx<'_>, key: &RequestKey, kit: &str) -> Result<ScanAnswer, Error> {
+    once(tx, key, "picking.take_off", &kit, |tx| {
+        let row = orders::kit(tx.conn, kit)?.ok_or_else(|| Error::not_found("kit", kit))?;
+        let lines = orders::lines_of(tx.conn, &[row.id])?;
+        if row.state != "picking" || lines.iter().any(|it| it.picked.is_some()) {
+            return Err(Error::conflict(
+                "picking.begun",
+                format!("kit {kit} can't come off its list: put back what was picked for it first"),
+            ));
+        }
+        picking::remove_kit(tx.conn, row.id)?;
+        orders::set_state(tx.conn, row.id, "open")?;
+        order_ops::reserve(tx)?;
+        let words = format!("kit {kit} is off its list");
+        Ok(ScanAnswer::new(ScanOutcome::Ok, "pick.taken_off", words))
+    })
+}
+
 /// Corrects the book where a bin holds less than it says, and holds stock anew, so that the walk
 /// goes on to another bin or the alert is raised.
 ///

@@ -16,7 +16,17 @@ use crate::web::app::App;
 use crate::web::page::pdf;
 use crate::web::problem::Problem;
 
-endpoints!(pickable, pick_lists, make_pick_list, pick_list, scan, put_back, bin_holds_less, paper);
+endpoints!(
+    pickable,
+    pick_lists,
+    make_pick_list,
+    pick_list,
+    scan,
+    put_back,
+    take_off,
+    bin_holds_less,
+    paper
+);
 
 /// Lists the kits that nobody has begun to pick.
 #[utoipa::path(tag = "picking", responses((status = 200, body = [PickableView])))]
@@ -150,6 +160,32 @@ async fn put_back(
     let key: RequestKey = it.request_key.parse()?;
     let put_back = move |tx: &mut Tx<'_>| picking::put_back(tx, &key, &number, it.line);
     Ok(web::Json(app.write(who, put_back).await?))
+}
+
+/// A kit that comes off its pick list.
+#[derive(Deserialize, utoipa::ToSchema)]
+#[serde(deny_unknown_fields)]
+struct NewTakeOff {
+    /// A key of your own for this request.
+    request_key: String,
+}
+
+/// Takes a kit off its pick list, as long as nothing of it has been picked.
+#[utoipa::path(tag = "picking", request_body = NewTakeOff, responses(
+    (status = 200, body = ScanAnswer),
+    (status = 409, description = "picking.begun")))]
+#[post("/kits/{number}/take-off")]
+async fn take_off(
+    app: web::Data<App>,
+    actor: Actor,
+    number: web::Path<String>,
+    body: Body,
+) -> Result<web::Json<ScanAnswer>, Problem> {
+    let who = actor.may(Permission::Pick)?;
+    let it: NewTakeOff = body.json().await?;
+    let key: RequestKey = it.request_key.parse()?;
+    let take_off = move |tx: &mut Tx<'_>| picking::take_off(tx, &key, &number);
+    Ok(web::Json(app.write(who, take_off).await?))
 }
 
 /// What a picker counted in a bin.

@@ -95,6 +95,11 @@ function show(text, address) {
 
 function body(scan) {
   const fields = new URLSearchParams(scan.fields);
+  // The bin may have been confirmed by a scan that was still on its way when this one was made.
+  const form = document.querySelector("form[data-scan]");
+  const take = form && form.querySelector("input[name=take]");
+  const bin = form && form.querySelector("input[name=bin]");
+  if (take && bin && form.action === scan.action && take.value === fields.get("take")) fields.set("bin", bin.value);
   const token = document.querySelector("input[name=csrf]");
   if (token) fields.set("csrf", token.value);
   return fields;

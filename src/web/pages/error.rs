@@ -2,7 +2,7 @@
 
 use askama::Template;
 
-use super::Frame;
+use super::frame::Frame;
 
 /// The page that answers what cannot be done.
 #[derive(Debug, Template)]

@@ -22,7 +22,7 @@ pub mod words;
 mod assets;
 mod export;
 mod form;
-mod frame;
+pub(super) mod frame;
 mod routes;
 #[cfg(test)]
 mod samples;

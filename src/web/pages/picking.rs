@@ -95,6 +95,8 @@ pub struct WalkKit {
     pub build: String,
     /// Its order's number.
     pub order: String,
+    /// Whether nothing of it has been picked, so that it may come off the list.
+    pub untouched: bool,
 }
 
 /// The stop where the picker stands.
@@ -136,6 +138,8 @@ pub struct ToteShare {
 /// A stop that is still to come.
 #[derive(Debug)]
 pub struct StopAhead {
+    /// The take by which the stop is chosen.
+    pub take: i64,
     /// The bin's code.
     pub bin: String,
     /// Size, length or colour.
@@ -238,21 +242,30 @@ pub(super) async fn post_make(
 pub(super) async fn get_walk(
     visit: Visit,
     number: web::Path<String>,
+    asked: web::Query<Asked>,
 ) -> Result<HttpResponse, PageError> {
     visit.may(Permission::Pick)?;
     let frame = visit.frame(Task::Pick).await?;
-    Ok(visit.show(&walk_page(&visit, frame, &number, None).await?))
+    Ok(visit.show(&walk_page(&visit, frame, &number, asked.take, None).await?))
+}
+
+/// The stop that a picker chooses before its turn.
+#[derive(Debug, serde::Deserialize)]
+pub(super) struct Asked {
+    take: Option<i64>,
 }
 
 async fn walk_page(
     visit: &Visit,
     frame: Frame,
     number: &str,
+    take: Option<i64>,
     bin: Option<&str>,
 ) -> Result<WalkPage, Error> {
     let number = number.to_owned();
     let list = visit.app.read(move |conn| ops::picking::list(conn, &number)).await?;
-    let mut stops = list.stops.iter();
+    let now = now_at(&list.stops, take, bin);
+    let ahead = list.stops.iter().enumerate().filter(|(at, _)| *at != now).map(|(_, it)| it);
     Ok(WalkPage {
         frame,
         number: list.number,
@@ -260,14 +273,23 @@ async fn walk_page(
         strip: Strip::from(&list.strip),
         picked: list.picked,
         all: list.picked.plus(list.left),
-        stop: stops.next().map(|it| stop(it, bin)),
-        ahead: stops.map(stop_ahead).collect(),
+        stop: list.stops.get(now).map(|it| stop(it, bin)),
+        ahead: ahead.map(stop_ahead).collect(),
     })
+}
+
+/// Returns the place of the stop to show: the one chosen, else the one where the picker stands, else
+/// the first of the walk.
+fn now_at(stops: &[StopView], take: Option<i64>, bin: Option<&str>) -> usize {
+    let chosen = |it: &StopView| it.takes.iter().any(|it| Some(it.take) == take);
+    let here = |it: &StopView| Some(it.bin.as_str()) == bin;
+    stops.iter().position(chosen).or_else(|| stops.iter().position(here)).unwrap_or(0)
 }
 
 fn walk_kit(it: &PickKitView) -> WalkKit {
     let (kit, slot) = (it.kit.clone(), it.slot);
-    WalkKit { kit, slot, build: it.build.clone(), order: it.order.clone() }
+    let untouched = !it.picked.is_some();
+    WalkKit { kit, slot, build: it.build.clone(), order: it.order.clone(), untouched }
 }
 
 fn stop(it: &StopView, bin: Option<&str>) -> Stop {
@@ -296,6 +318,7 @@ fn stop(it: &StopView, bin: Option<&str>) -> Stop {
 
 fn stop_ahead(it: &StopView) -> StopAhead {
     StopAhead {
+        take: it.takes.first().map_or(0, |it| it.take),
         bin: it.bin.clone(),
         variant: it.variant.clone(),
         name: it.part.clone(),
@@ -311,14 +334,14 @@ pub(super) async fn post_scan(
     form: web::Form<Fields>,
 ) -> Result<HttpResponse, PageError> {
     let who = visit.may_post(Permission::Pick, &form)?;
-    let bin = form.text("bin").to_owned();
+    let (bin, take) = (form.text("bin").to_owned(), form.read("take", "take")?);
     let scanned = take_scan(&visit, who, &number, &form).await;
     let (answer, bin) = match scanned {
         Ok(answer) => (Answer::from(&answer), answer.bin),
         Err(error) => (refusal(error)?, Some(bin)),
     };
     let frame = visit.answered(Task::Pick, Some(answer)).await?;
-    Ok(page::ok(&walk_page(&visit, frame, &number, bin.as_deref()).await?))
+    Ok(page::ok(&walk_page(&visit, frame, &number, take, bin.as_deref()).await?))
 }
 
 async fn take_scan(
@@ -361,6 +384,22 @@ async fn correct_bin(
         ops::picking::bin_holds_less(tx, &key, &number, take, there)
     };
     Ok(visit.app.write(who, work).await?.words)
+}
+
+/// Takes a kit off the list, as long as nothing of it has been picked.
+#[post("/picking/{number}/take-off")]
+pub(super) async fn post_take_off(
+    visit: Visit,
+    number: web::Path<String>,
+    form: web::Form<Fields>,
+) -> Result<HttpResponse, PageError> {
+    let who = visit.may_post(Permission::Pick, &form)?;
+    let (key, kit) = (form.key()?, form.text("kit").to_owned());
+    let work = move |tx: &mut crate::store::Tx<'_>| ops::picking::take_off(tx, &key, &kit);
+    match visit.app.write(who, work).await {
+        Ok(done) => visit.go("/picking", Ok(done.words)),
+        Err(error) => visit.go(&format!("/picking/{number}"), Err(error)),
+    }
 }
 
 #[get("/picking/{number}/pick-list.pdf")]

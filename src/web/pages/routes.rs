@@ -32,6 +32,7 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(picking::get_walk)
         .service(picking::post_scan)
         .service(picking::post_bin_short)
+        .service(picking::post_take_off)
         .service(picking::get_paper)
         .service(packing::get_list)
         .service(packing::get_bench)

@@ -27,8 +27,19 @@ pub struct TodayPage {
     pub leaving: Vec<LeavingOrder>,
     /// Orders that something holds back, by promised date.
     pub held: Vec<HeldOrder>,
+    /// What riders and dealers report of boxes that have left.
+    pub reported: Vec<ReportedPart>,
     /// The one part that holds most orders back, in words.
     pub worst: Option<String>,
+}
+
+/// A part that whoever opened the box misses or found damaged.
+#[derive(Debug)]
+pub struct ReportedPart {
+    /// The order's number.
+    pub order: String,
+    /// What was reported, in words.
+    pub words: String,
 }
 
 /// An order for which every part is in the house.
@@ -136,7 +147,19 @@ pub(super) async fn get_today(visit: Visit) -> Result<HttpResponse, PageError> {
         .collect();
     let frame = visit.frame(Task::Today).await?;
     let worst = worst(&orders);
-    Ok(visit.show(&TodayPage { frame, date: Day(today), leaving, held, worst }))
+    let alerts = orders.iter().flat_map(|it| &it.alerts);
+    let reported = alerts.filter(|it| it.is_reported()).map(reported_part).collect();
+    Ok(visit.show(&TodayPage { frame, date: Day(today), leaving, held, reported, worst }))
+}
+
+fn reported_part(alert: &Alert) -> ReportedPart {
+    let Alert { quantity, part, part_number, class_words, cause, note, kit, .. } = alert;
+    let note = if note.is_empty() { String::new() } else { format!(": “{note}”") };
+    let words = format!(
+        "kit {kit}: {quantity} × {part} ({part_number}), {class_words}; {}{note}",
+        cause.words()
+    );
+    ReportedPart { order: alert.order.clone(), words }
 }
 
 /// Returns where an order stands, in words.
@@ -202,6 +225,7 @@ pub fn cover_words(alerts: &[&Alert]) -> String {
         alerts.iter().map(|it| it.due_on.zip(it.covered_by.as_deref())).collect();
     match due.and_then(|it| it.into_iter().max()) {
         Some((day, order)) => format!("due {} on {order}", Day(day)),
+        None if alerts.iter().all(|it| it.made_here) => "made in the house".to_owned(),
         None => "not on order".to_owned(),
     }
 }

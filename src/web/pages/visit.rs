@@ -13,6 +13,8 @@ use super::form::Fields;
 use super::frame::{Answer, Frame, Task};
 use crate::domain::people::Permission;
 use crate::error::Error;
+use crate::ops::RequestKey;
+use crate::ops::labels::shop_name;
 use crate::store::Who;
 use crate::web::actor::Visitor;
 use crate::web::app::App;
@@ -21,8 +23,20 @@ use crate::web::page::{self, PageError};
 /// Carries the answer to a form over to the page that is shown after it.
 const ANSWER_COOKIE: &str = "kitwright_answer";
 
-/// The most characters of an answer that a cookie carries; browsers keep 4096 bytes.
-const MOST_CHARS: usize = 900;
+/// The most bytes of an answer once it is encoded; browsers keep cookies of 4096 bytes.
+const MOST_BYTES: usize = 3000;
+
+/// Returns the beginning of an answer that a cookie can carry: each byte takes three at most.
+fn shortened(words: &str) -> String {
+    let mut bytes = 0;
+    words
+        .chars()
+        .take_while(|it| {
+            bytes += 3 * it.len_utf8();
+            bytes <= MOST_BYTES
+        })
+        .collect()
+}
 
 /// One request of a person who is signed in.
 pub struct Visit {
@@ -79,7 +93,7 @@ impl Visit {
     ///
     /// [`Error::Database`].
     pub async fn frame(&self, here: Task) -> Result<Frame, Error> {
-        page::frame(&self.app, &self.visitor, Some(here), self.told.clone()).await
+        frame(&self.app, &self.visitor, Some(here), self.told.clone()).await
     }
 
     /// Returns the frame of a page that is the answer to a form itself.
@@ -88,7 +102,7 @@ impl Visit {
     ///
     /// [`Error::Database`].
     pub async fn answered(&self, here: Task, answer: Option<Answer>) -> Result<Frame, Error> {
-        page::frame(&self.app, &self.visitor, Some(here), answer).await
+        frame(&self.app, &self.visitor, Some(here), answer).await
     }
 
     /// Returns a page as an answer; what it tells is told once.
@@ -117,7 +131,7 @@ impl Visit {
             Ok(words) => Answer::done(words),
             Err(error) => refusal(error)?,
         };
-        let words: String = answer.words.chars().take(MOST_CHARS).collect();
+        let words = shortened(&answer.words);
         let text = format!("{}|{words}", answer.outcome.name());
         let mut cookie = answer_cookie(utf8_percent_encode(&text, NON_ALPHANUMERIC).to_string());
         cookie.set_max_age(Duration::seconds(30));
@@ -166,4 +180,45 @@ pub fn refusal(error: Error) -> Result<Answer, Error> {
         | Error::Internal(_) => Err(error),
         error => Ok(Answer::refused(error.to_string())),
     }
+}
+
+/// Returns the tasks that a visitor's role opens.
+fn tasks(visitor: &Visitor) -> Vec<Task> {
+    let opens = |task: &Task| {
+        let permission = match task {
+            Task::Today | Task::Orders | Task::Parts => Permission::Look,
+            Task::Pick => Permission::Pick,
+            Task::Pack => Permission::Pack,
+            Task::GoodsIn if visitor.person.role.may(Permission::Buy) => Permission::Buy,
+            Task::GoodsIn => Permission::Receive,
+            Task::Reorder => Permission::Buy,
+            Task::Labels => Permission::PrintLabels,
+            Task::People => Permission::ManagePeople,
+            Task::Import => Permission::ManageOrders,
+        };
+        visitor.person.role.may(permission)
+    };
+    Task::ALL.into_iter().filter(opens).collect()
+}
+
+/// Returns the frame around a visitor's page.
+///
+/// # Errors
+///
+/// [`Error::Database`].
+async fn frame(
+    app: &App,
+    visitor: &Visitor,
+    here: Option<Task>,
+    answer: Option<Answer>,
+) -> Result<Frame, Error> {
+    let shop = app.read(shop_name).await?;
+    Ok(Frame {
+        shop,
+        person: Some(visitor.person.name.clone()),
+        menu: Task::menu(&tasks(visitor), here),
+        csrf: visitor.csrf.clone(),
+        request_key: RequestKey::fresh().as_str().to_owned(),
+        answer,
+    })
 }

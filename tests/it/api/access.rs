@@ -13,7 +13,7 @@ const FLOOR: &[Role] = &[Warehouse, Owner];
 const OFFICE: &[Role] = &[Owner];
 
 /// Each operation that takes a token, and the roles that may do it.
-const MAY: [(&str, &str, &[Role]); 41] = [
+const MAY: [(&str, &str, &[Role]); 42] = [
     ("GET", "/api/parts", EVERYBODY),
     ("GET", "/api/parts/{part_number}", EVERYBODY),
     ("GET", "/api/bills-of-materials", EVERYBODY),
@@ -34,6 +34,7 @@ const MAY: [(&str, &str, &[Role]); 41] = [
     ("GET", "/api/pick-lists/{number}/paper", EVERYBODY),
     ("GET", "/api/kits/{number}", EVERYBODY),
     ("POST", "/api/kits/{number}/put-back", FLOOR),
+    ("POST", "/api/kits/{number}/take-off", FLOOR),
     ("POST", "/api/kits/{number}/scans", FLOOR),
     ("POST", "/api/kits/{number}/take-out", FLOOR),
     ("POST", "/api/kits/{number}/short", FLOOR),

@@ -213,3 +213,44 @@ async fn a_kit_stands_on_one_list_only() {
     assert!(rows(&pickable).iter().all(|it| it["kit"] != walk.kit.as_str()));
     assert!(rows(&pickable).iter().any(|it| it["kit"] == other.as_str()));
 }
+
+#[actix_web::test]
+async fn a_scanner_that_triggers_twice_fills_one_tote_and_writes_nothing_off() {
+    let app = TestApp::start();
+    let kits = [app.kit_of(ORDER).await, app.kit_of("SO-26-0874").await];
+    let list = app.pick_list(&[&kits[0], &kits[1]]).await;
+    let view = app.look(&format!("/api/pick-lists/{list}")).await;
+    let stop = find(&view["stops"], "part_number", "FR110M").clone();
+    assert_eq!(rows(&stop["takes"]).len(), 2, "a stop that serves both totes");
+    let take = &stop["takes"][0]["take"];
+    let scan = json!({ "code": "FR110M", "take": take, "bin": stop["bin"] });
+    let first = app.pick_scan(&list, scan.clone()).await;
+    assert_eq!(first["code"], "pick.taken");
+    let second = app.pick_scan(&list, scan).await;
+    assert_snapshot!(told(&second), @"pick.take_done: that was taken already, or the walk has changed: look what comes next");
+    let path = format!("/api/pick-lists/{list}/bin-holds-less");
+    let (status, body) = app.act(Warehouse, &path, json!({ "take": take, "there": 0 })).await;
+    assert_eq!((status, &body["code"]), (409, &json!("picking.take_done")));
+    let view = app.look(&format!("/api/pick-lists/{list}")).await;
+    assert_eq!(rows(&find(&view["stops"], "part_number", "FR110M")["takes"]).len(), 1);
+}
+
+#[actix_web::test]
+async fn a_kit_that_nobody_has_begun_comes_off_its_list() {
+    let walk = Walk::begin().await;
+    let path = format!("/api/kits/{}/take-off", walk.kit);
+    walk.at("PK1163", "PK1163", None).await;
+    let (status, body) = walk.app.act(Warehouse, &path, json!({})).await;
+    assert_eq!((status, &body["code"]), (409, &json!("picking.begun")));
+    let kit = walk.app.look(&format!("/api/kits/{}", walk.kit)).await;
+    let lines = rows(&kit["cartons"]).iter().flat_map(|it| rows(&it["lines"]));
+    let line = lines.into_iter().find(|it| it["part_number"] == "PK1163").expect("it is there");
+    let back = format!("/api/kits/{}/put-back", walk.kit);
+    walk.app.act(Warehouse, &back, json!({ "line": line["line"] })).await;
+    let (status, body) = walk.app.act(Warehouse, &path, json!({})).await;
+    assert_eq!(status, 200, "{body}");
+    let again = walk.app.pick_list(&[&walk.kit]).await;
+    walk.app.walk(&again).await;
+    walk.app.pack(&walk.kit).await;
+    walk.app.seal(&walk.kit).await;
+}

@@ -110,14 +110,15 @@ impl TestApp {
             for line in rows(&carton["lines"]) {
                 let part = text(&line["part_number"]);
                 if line["picked"] != line["packed"] {
-                    self.pack_part(kit, &carton["position"], &part).await;
+                    self.pack_part(kit, &carton["position"], &part, &line["picked"]).await;
                 }
             }
         }
     }
 
-    async fn pack_part(&self, kit: &str, carton: &Value, part: &str) {
-        let answer = self.pack_scan(kit, json!({ "code": part, "carton": carton })).await;
+    async fn pack_part(&self, kit: &str, carton: &Value, part: &str, count: &Value) {
+        let scan = json!({ "code": part, "carton": carton, "quantity": count });
+        let answer = self.pack_scan(kit, scan).await;
         if answer["outcome"] == "ok" {
             return;
         }
@@ -127,7 +128,9 @@ impl TestApp {
                 (_, Value::String(serial)) => format!("S{serial}"),
                 _ => part.to_owned(),
             };
-            let answer = self.pack_scan(kit, json!({ "code": code, "carton": carton })).await;
+            let count = if held["serial"].is_null() { &held["quantity"] } else { &Value::Null };
+            let scan = json!({ "code": code, "carton": carton, "quantity": count });
+            let answer = self.pack_scan(kit, scan).await;
             assert_eq!(answer["code"], "pack.packed", "{answer}");
         }
     }

@@ -38,6 +38,7 @@ fn picking_lists() {
 
 fn walk(answer: Answer, stop: Option<picking::Stop>) -> picking::WalkPage {
     let ahead = |bin: &str, variant: &str, name: &str, pieces: i64| picking::StopAhead {
+        take: 7,
         bin: bin.into(),
         variant: variant.into(),
         name: name.into(),
@@ -56,6 +57,7 @@ fn walk(answer: Answer, stop: Option<picking::Stop>) -> picking::WalkPage {
             slot: 1,
             build: "T15 · M · green".into(),
             order: "SO-1001".into(),
+            untouched: true,
         }],
         strip: strip_of(5, &[13], &["step 13: 2 × pinch bolt M6×25"]),
         picked: q(70),

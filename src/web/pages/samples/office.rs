@@ -45,6 +45,10 @@ fn today() {
         next: Some(today::NextTask { href: href.into(), words: words.into() }),
     };
     let page = today::TodayPage {
+        reported: vec![today::ReportedPart {
+            order: "SO-0998".into(),
+            words: "kit KT003990X: 1 × Leash (LE101J), stops the ride; reported missing by the receiver".into(),
+        }],
         frame: frame(Task::Today),
         date: day(25),
         leaving: vec![
