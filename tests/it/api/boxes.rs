@@ -59,10 +59,10 @@ async fn whoever_opens_the_box_reports_and_the_order_shows_it() {
         .iter()
         .map(|it| format!("{} {}: {}", text(&it["cause"]), text(&it["part"]), text(&it["note"])))
         .collect();
-    assert_snapshot!(told.join("\n"), @r#"
+    assert_snapshot!(told.join("\n"), @"
     reported_missing Head badge: no badge in the bag
-    reported_damaged T12 M, steerer 195 Fork, cut, race and star nut in:
-    "#);
+    reported_damaged Fork, cut, race and star nut in (T12 M, steerer 195):
+    ");
     assert_snapshot!(text(&order["kits"][0]["receiver"]), @"0 of 34 lines confirmed, 1 missing, 1 damaged");
 
     let found =

@@ -65,7 +65,10 @@ async fn each_kind_of_file_names_its_faults_and_imports_nothing() {
     "#);
     let kits = "record,kit,number,name,part,revision,values,step,choose,when,quantity,carton,check,caution\n\
         kit,NEW,,New kit,,A,,,,,,,,\nline,NEW,10,,NO-SUCH-PART,,,0,,,1,1,,\nline,NEW,20,,MT108R,,,0,,,none,1,,\n";
-    assert_snapshot!(faults(app.import("kits", kits).await), @"4 quantity: 'none' is not a whole number of pieces from 0 to 10000000, such as 8");
+    assert_snapshot!(faults(app.import("kits", kits).await), @"
+    3 part: there is no part or kit of the name 'NO-SUCH-PART'
+    4 quantity: 'none' is not a whole number of pieces from 0 to 10000000, such as 8
+    ");
     let stock = "part_number,bin,quantity,lot,use_by,serial\nPK101H,P-04-1Q,5,,,\n\
         PK101H,P-04-1Q,-5,,,\nMT108R,H-01-1I,5,,,\nFK103L,F-01-1D,1,,,\nZZ999Z,P-04-1Q,1,,,\n";
     assert_snapshot!(faults(app.import("stock", stock).await), @r#"

@@ -60,6 +60,7 @@ async fn an_alert_names_step_class_and_the_purchase_order_that_covers_it() {
       "due_on": "2026-12-01",
       "kit": "KT000050S",
       "line": 11,
+      "made_here": false,
       "note": "",
       "order": "SO-26-0904",
       "part": "Head badge",
