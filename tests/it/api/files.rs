@@ -71,26 +71,31 @@ async fn each_kind_of_file_names_its_faults_and_imports_nothing() {
     ");
     let stock = "part_number,bin,quantity,lot,use_by,serial\nPK101H,P-04-1Q,5,,,\n\
         PK101H,P-04-1Q,-5,,,\nMT108R,H-01-1I,5,,,\nFK103L,F-01-1D,1,,,\nZZ999Z,P-04-1Q,1,,,\n";
-    assert_snapshot!(faults(app.import("stock", stock).await), @r#"
+    assert_snapshot!(faults(app.import("stock", stock).await), @"
     3 quantity: '-5' is not a whole number of pieces from 0 to 10000000, such as 8
+    4 lot: MT108R is tracked by lot: enter it
+    5 serial: FK103L is tracked by serial number: one row with its number for each piece
     6 part_number: 'ZZ999Z' has a wrong character: the last one does not match the others, so read the label again
-    "#);
+    ");
     let orders = "order,placed_on,promised_on,customer,channel,email,address,country,kit,quantity,build,size,colour,ski,language\n\
         T-1,2026-11-25,2026-13-26,Wren,rider,,Lane,GB,TARVET,1,T12,M,soot black,95,en\n\
         T-2,2026-11-25,2026-11-26,Wren,club,,Lane,GB,TARVET,0,T13,M,soot black,95,en\n\
         T-3,2026-11-25,2026-11-26,Wren,rider,,Lane,GB,HEAD-40,1,,,,,\n";
-    assert_snapshot!(faults(app.import("orders", orders).await), @r#"
+    assert_snapshot!(faults(app.import("orders", orders).await), @"
     2 promised_on: '2026-13-26' is not a day: write year-month-day, such as 2026-11-26
     3 channel: 'club' is not a channel: write one of rider, dealer
     3 quantity: the quantity is 0: write at least 1, or remove the line
-    "#);
+    4 kit: 'HEAD-40' is part of a kit and not sold by itself
+    ");
     let purchases = "purchase_order,supplier,ordered_on,due_on,part_number,quantity,unit_price\n\
         P-1,ZZ,2026-11-25,2026-12-25,PK101H,5,1.5\nP-2,BP,2026-11-25,2026-12-25,PK101H,0,1.5\n\
         PO-26-162,BP,2026-11-25,2026-12-25,ZZ999Z,5,1.5\n";
-    assert_snapshot!(faults(app.import("purchase-orders", purchases).await), @r#"
+    assert_snapshot!(faults(app.import("purchase-orders", purchases).await), @"
+    2 supplier: there is no supplier 'ZZ': import suppliers first
     3 quantity: the quantity is 0: write at least 1, or remove the line
     4 part_number: 'ZZ999Z' has a wrong character: the last one does not match the others, so read the label again
-    "#);
+    4 purchase_order: purchase order 'PO-26-162' is here already: leave it out of the file
+    ");
     assert_snapshot!(faults(app.import("stock", "").await), @"1 : the file is empty: its first line should be part_number,bin,quantity,lot,use_by,serial");
     assert_snapshot!(faults(app.import("stock", "part,place\n1,2\n").await), @r#"
     1 bin: this column is missing: add it to the first line

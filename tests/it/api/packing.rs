@@ -47,14 +47,14 @@ async fn refuses_what_does_not_belong_in_the_carton() {
     assert_snapshot!(scan("PK110F", 1, Some(0)).await, @"pack.no_pieces: enter how many go into the carton, 1 or more");
     assert_snapshot!(scan("PK110F", 1, Some(4)).await, @"pack.packed: 4 × Paper void fill, 1 m: in carton 1");
     assert_snapshot!(scan("PK110F", 1, None).await, @"pack.packed: 1 × Paper void fill, 1 m: in carton 1");
-    assert_snapshot!(scan("PK110F", 1, None).await, @"pack.packed_already: Paper void fill, 1 m (PK110F) is packed already: nothing was added");
+    assert_snapshot!(scan("PK110F", 1, None).await, @"pack.packed: 1 × Paper void fill, 1 m: in carton 1");
     assert_snapshot!(scan("FK104J", 1, None).await, @"pack.scan_serial: right part; scan its serial number");
     assert_snapshot!(scan("SNOBODYS", 1, None).await, @"pack.unknown: 'SNOBODYS' is not known here: scan the part, its lot or its serial number");
     assert_snapshot!(scan("B-15-4A", 1, None).await, @"pack.unknown: 'B-15-4A' is not known here: scan the part, its lot or its serial number");
     let bench = app.look(&format!("/api/kits/{kit}")).await;
     let second = text(&bench["cartons"][1]["number"]);
     assert_snapshot!(scan(&second, 1, None).await, @"pack.carton_chosen: carton 2: scan what goes in");
-    assert_snapshot!(scan("SK101G", 2, None).await, @"pack.packed: 1 × 95 front Ski: in carton 2");
+    assert_snapshot!(scan("SK101G", 2, None).await, @"pack.packed: 1 × Ski (95 front): in carton 2");
 }
 
 #[actix_web::test]
@@ -83,7 +83,7 @@ async fn a_carton_is_sealed_when_each_line_has_its_proof() {
     let path = format!("/api/kits/{kit}/take-out");
     let (status, body) = app.act(Warehouse, &path, out.clone()).await;
     assert_eq!(status, 200, "{body}");
-    assert_snapshot!(problem(app.act(Warehouse, &path, out).await), @"409 packing.not_in_carton: carton CN0000002T holds no 95 front Ski");
+    assert_snapshot!(problem(app.act(Warehouse, &path, out).await), @"409 packing.not_in_carton: carton CN0000002T holds no Ski (95 front)");
     assert_snapshot!(problem(app.act(Warehouse, &over, json!({})).await), @"409 packing.not_sealed: kit KT0000131 has a carton that is not sealed");
     app.pack(&kit).await;
     assert_eq!(seal(2).await.0, 204);
@@ -120,7 +120,7 @@ async fn only_looks_stay_behind_on_a_packers_word_and_papers_never() {
     let bag = "HB102T";
     assert_snapshot!(problem(short(Warehouse, bag, "follows").await), @"422 short.owner_only: Bag HEAD (30, for T12) stops the build: only the owner may let the box leave without it");
     assert_eq!(short(Owner, bag, "the rider has one, by telephone").await.0, 204);
-    assert_snapshot!(problem(short(Owner, "HB109F", "follows").await), @"422 short.never: de Bag DOC must not be left out: no box leaves without it");
+    assert_snapshot!(problem(short(Owner, "HB109F", "follows").await), @"422 short.never: Bag DOC (de) must not be left out: no box leaves without it");
     let bench = app.look(&format!("/api/kits/{kit}")).await;
     assert_snapshot!(text(&line_of(&app, &kit, badge).await["proof"]), @"1 left out: follows by letter in December");
     assert_eq!(bench["state"], "picking");
