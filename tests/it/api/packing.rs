@@ -48,6 +48,7 @@ async fn refuses_what_does_not_belong_in_the_carton() {
     assert_snapshot!(scan("PK110F", 1, Some(4)).await, @"pack.packed: 4 × Paper void fill, 1 m: in carton 1");
     assert_snapshot!(scan("PK110F", 1, None).await, @"pack.packed: 1 × Paper void fill, 1 m: in carton 1");
     assert_snapshot!(scan("PK110F", 1, None).await, @"pack.packed: 1 × Paper void fill, 1 m: in carton 1");
+    assert_snapshot!(scan("PK110F", 1, None).await, @"pack.packed_already: Paper void fill, 1 m (PK110F) is packed already: nothing was added");
     assert_snapshot!(scan("FK104J", 1, None).await, @"pack.scan_serial: right part; scan its serial number");
     assert_snapshot!(scan("SNOBODYS", 1, None).await, @"pack.unknown: 'SNOBODYS' is not known here: scan the part, its lot or its serial number");
     assert_snapshot!(scan("B-15-4A", 1, None).await, @"pack.unknown: 'B-15-4A' is not known here: scan the part, its lot or its serial number");
