@@ -159,6 +159,8 @@ pub struct KitView {
     pub despatched_at: Option<NaiveDateTime>,
     /// What the receiver has confirmed, in words; empty before anyone has opened the box page.
     pub receiver: String,
+    /// Whether the receiver has confirmed every line.
+    pub all_confirmed: bool,
     /// The assembly strip: pieces in the carton, or confirmed by the receiver once it has left.
     pub strip: StripView,
     /// Pieces of all lines.
@@ -309,6 +311,7 @@ fn kit_view(page: &Page, kit: &KitRow, alerts: &[Alert]) -> Result<KitView, Erro
         _ => Leave::CanLeave,
     };
     let steps = page.steps.get(&i64::from(kit.bom)).map(Vec::as_slice).unwrap_or_default();
+    let (receiver, all_confirmed) = receiver_words(page, lines);
     Ok(KitView {
         number: kit.number.clone(),
         name: kit.bom_name.clone(),
@@ -317,7 +320,8 @@ fn kit_view(page: &Page, kit: &KitRow, alerts: &[Alert]) -> Result<KitView, Erro
         leave,
         pick_list: page.pick_lists.get(&kit.id).cloned(),
         despatched_at: kit.despatched_at,
-        receiver: receiver_words(page, lines),
+        receiver,
+        all_confirmed,
         strip: strip(steps, &counted(page, kit, lines, alerts)?).into(),
         pieces: lines.iter().map(|it| it.quantity).sum(),
         picked: lines.iter().map(|it| it.picked).sum(),
@@ -344,7 +348,8 @@ fn counted(
     Ok(counted)
 }
 
-fn receiver_words(page: &Page, lines: &[KitLineRow]) -> String {
+/// Returns what the receiver has confirmed, in words, and whether that is every line.
+fn receiver_words(page: &Page, lines: &[KitLineRow]) -> (String, bool) {
     let of_kit: Vec<&KitLineRow> =
         lines.iter().filter(|it| it.packed.is_some() && it.step != 0).collect();
     let count = |outcome: &str| {
@@ -355,7 +360,7 @@ fn receiver_words(page: &Page, lines: &[KitLineRow]) -> String {
     };
     let (here, missing, damaged) = (count("here"), count("missing"), count("damaged"));
     if here + missing + damaged == 0 {
-        return String::new();
+        return (String::new(), false);
     }
     let mut words = format!("{here} of {} lines confirmed", of_kit.len());
     if 0 < missing {
@@ -364,5 +369,5 @@ fn receiver_words(page: &Page, lines: &[KitLineRow]) -> String {
     if 0 < damaged {
         words.push_str(&format!(", {damaged} damaged"));
     }
-    words
+    (words, here == of_kit.len())
 }

@@ -261,3 +261,67 @@ fn put(
     let lot = held.lot.as_ref().map(|(lot, _)| *lot);
     Ok(PackAnswer::Put { line: held.line, lot, serial: held.serial, quantity })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::ids::VariantId;
+
+    fn arm() -> FoundPart {
+        FoundPart {
+            variant: VariantId::from(1),
+            part_number: "MT1032".to_owned(),
+            part: "Torsion arm".to_owned(),
+            variant_words: "left".to_owned(),
+        }
+    }
+
+    fn line(id: i64, picked: i64, packed: i64) -> PackLine {
+        PackLine {
+            line: KitLineId::from(id),
+            carton: 1,
+            part: arm(),
+            tracking: Tracking::Lot,
+            picked: Quantity::new(picked),
+            packed: Quantity::new(packed),
+        }
+    }
+
+    fn in_tote(line: i64, lot: i64, quantity: i64) -> InTote {
+        InTote {
+            line: KitLineId::from(line),
+            lot: Some((LotId::from(lot), format!("L-{lot}"))),
+            serial: None,
+            quantity: Quantity::new(quantity),
+        }
+    }
+
+    fn lot(id: i64) -> Found {
+        Found::Lot { lot: LotId::from(id), code: format!("L-{id}"), part: arm() }
+    }
+
+    fn check(found: &Found, quantity: Option<i64>, expected: &str) {
+        let lines = [line(10, 1, 0), line(11, 2, 0)];
+        let tote = [in_tote(10, 3, 1), in_tote(11, 4, 2)];
+        let count = quantity.map(Quantity::new);
+        let answer = match judge(&lines, &tote, &[], 1, found, count) {
+            PackAnswer::Refused(refusal) => refusal.to_string(),
+            PackAnswer::Put { line, quantity, .. } => format!("{quantity} for line {line}"),
+            other => format!("{other:?}"),
+        };
+        assert_eq!(answer, expected);
+    }
+
+    #[test]
+    fn a_lot_goes_to_the_line_that_it_was_picked_for() {
+        check(&lot(3), None, "1 for line 10");
+        check(&lot(4), None, "1 for line 11");
+        check(&lot(4), Some(2), "2 for line 11");
+        check(&lot(4), Some(3), "too many: 3 were entered and the tote holds 2");
+        check(
+            &lot(5),
+            None,
+            "lot L-5 of left Torsion arm (MT1032) is not in the tote of this kit: pick it first",
+        );
+    }
+}

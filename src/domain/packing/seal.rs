@@ -126,3 +126,41 @@ pub fn may_ship_short(
     }
     Ok(())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn check(class: MissingClass, role: Role, reason: &str, expected: Option<&str>) {
+        let refused = may_ship_short("Head badge", class, role, reason).err();
+        assert_eq!(refused.map(|it| it.code()), expected, "{class:?} {role:?} '{reason}'");
+    }
+
+    #[test]
+    fn only_looks_follow_on_a_packers_word_and_papers_never_stay_behind() {
+        use MissingClass::{LooksOnly, MustNotLeave, StopsBuild, StopsRide};
+        check(LooksOnly, Role::Warehouse, "follows on Tuesday", None);
+        check(LooksOnly, Role::Warehouse, "  ", Some("short.no_reason"));
+        check(StopsRide, Role::Warehouse, "follows on Tuesday", Some("short.owner_only"));
+        check(StopsBuild, Role::Warehouse, "follows on Tuesday", Some("short.owner_only"));
+        check(StopsBuild, Role::Owner, "the rider asked for it", None);
+        check(StopsBuild, Role::Owner, "", Some("short.no_reason"));
+        check(MustNotLeave, Role::Owner, "the rider asked for it", Some("short.never"));
+    }
+
+    #[test]
+    fn a_line_keeps_its_carton_open_until_each_piece_is_proved_or_left_out() {
+        let line = |packed: i64, short: i64| ProofLine {
+            part: "Torsion arm (left)".to_owned(),
+            step: 14,
+            quantity: Quantity::new(2),
+            packed: Quantity::new(packed),
+            short: Quantity::new(short),
+        };
+        let open: Vec<String> = unproved(&[line(2, 0), line(1, 1), line(1, 0)])
+            .iter()
+            .map(ToString::to_string)
+            .collect();
+        assert_eq!(open, ["Torsion arm (left): 1 of 2 not scanned into the carton"]);
+    }
+}

@@ -8,7 +8,7 @@ use crate::domain::packing::{StripLine, strip};
 use crate::error::Error;
 use crate::ops::kits::{contents, strip_lines};
 use crate::ops::orders::{self as order_ops, Leave, StripView};
-use crate::ops::shortages::{self, Alert};
+use crate::ops::shortages::{self, Alert, Cause};
 use crate::ops::words;
 use crate::store::picking::{PickListRow, TakeRow};
 use crate::store::{Conn, kits, orders, picking};
@@ -179,7 +179,8 @@ pub fn list(conn: &mut Conn, number: &str) -> Result<PickListView, Error> {
 fn list_view(conn: &mut Conn, row: PickListRow, alerts: &[Alert]) -> Result<PickListView, Error> {
     let takes = picking::takes(conn, row.id)?;
     let kits = list_kits(conn, row.id)?;
-    let on_list = |it: &&Alert| kits.iter().any(|kit| kit.kit == it.kit);
+    let on_list =
+        |it: &&Alert| it.cause == Cause::NotInStock && kits.iter().any(|kit| kit.kit == it.kit);
     let alerts: Vec<Alert> = alerts.iter().filter(on_list).cloned().collect();
     Ok(PickListView {
         number: row.number,

@@ -335,7 +335,7 @@ fn stages(kit: &KitView, alerts: &[&OpsAlert]) -> Vec<Stage> {
         stage("handed over", left.is_some(), left.unwrap_or_else(not_yet)),
         stage(
             "checked by the receiver",
-            !kit.receiver.is_empty(),
+            kit.all_confirmed,
             match kit.receiver.as_str() {
                 "" => not_yet(),
                 words => words.to_owned(),
