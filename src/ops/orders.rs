@@ -16,6 +16,7 @@ use crate::store::{Conn, Tx, kits, orders, picking, stock, verification};
 use crate::units::Quantity;
 
 use super::kits::{Contents, contents, strip_lines};
+use super::once::{RequestKey, once};
 use super::shortages::{self, Alert};
 
 /// What holding stock anew came to.
@@ -74,6 +75,8 @@ pub fn reserve(tx: &mut Tx<'_>) -> Result<Reserved, Error> {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, utoipa::ToSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Leave {
+    /// It was cancelled.
+    Cancelled,
     /// It has left.
     Left,
     /// Packed and sealed: hand it over.
@@ -90,6 +93,7 @@ impl Leave {
     /// Returns the standing in words.
     pub const fn words(self) -> &'static str {
         match self {
+            Self::Cancelled => "cancelled",
             Self::Left => "has left",
             Self::Ready => "sealed: hand it to the carrier",
             Self::CanLeave => "can leave",
@@ -149,7 +153,7 @@ pub struct KitView {
     pub name: String,
     /// The options chosen, by name.
     pub options: Vec<(String, String)>,
-    /// open, picking, sealed or despatched.
+    /// open, picking, sealed, despatched or cancelled.
     pub state: String,
     /// Whether it can leave today.
     pub leave: Leave,
@@ -196,6 +200,41 @@ pub struct OrderView {
     pub kits: Vec<KitView>,
     /// Its missing-part alerts.
     pub alerts: Vec<Alert>,
+}
+
+impl Leave {
+    /// Returns whether the shop still has to do something for it.
+    pub const fn is_open(self) -> bool {
+        !matches!(self, Self::Cancelled | Self::Left)
+    }
+}
+
+/// Cancels an order that nobody has begun to pick; what was held for it serves the next promises.
+///
+/// # Errors
+///
+/// [`Error::Conflict`] when a kit of it is being picked or has left.
+pub fn cancel(tx: &mut Tx<'_>, key: &RequestKey, number: &str) -> Result<(), Error> {
+    once(tx, key, "orders.cancel", &number, |tx| {
+        let order =
+            orders::order(tx.conn, number)?.ok_or_else(|| Error::not_found("order", number))?;
+        let kits = orders::kits_of(tx.conn, order.id)?;
+        if let Some(kit) = kits.iter().find(|it| it.state != "open") {
+            return Err(Error::conflict(
+                "orders.begun",
+                format!(
+                    "kit {} is {} already: put its parts back and take it off its list first",
+                    kit.number, kit.state
+                ),
+            ));
+        }
+        for kit in &kits {
+            orders::set_state(tx.conn, kit.id, "cancelled")?;
+            orders::release(tx.conn, kit.id)?;
+        }
+        reserve(tx)?;
+        Ok(())
+    })
 }
 
 /// Loads every order by promised date, each with its kits and alerts.
@@ -304,6 +343,7 @@ fn kit_view(page: &Page, kit: &KitRow, alerts: &[Alert]) -> Result<KitView, Erro
     let lines = page.lines.get(&kit.id).map(Vec::as_slice).unwrap_or_default();
     let of_kit = || alerts.iter().filter(|it| it.kit == kit.number);
     let leave = match kit.state.as_str() {
+        "cancelled" => Leave::Cancelled,
         "despatched" => Leave::Left,
         "sealed" => Leave::Ready,
         _ if of_kit().any(Alert::holds_back) => Leave::Held,

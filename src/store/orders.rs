@@ -239,6 +239,14 @@ pub fn set_state(conn: &mut Conn, kit: KitId, state: &str) -> QueryResult<()> {
         .map(drop)
 }
 
+/// Gives back all that is held for a kit.
+pub fn release(conn: &mut Conn, kit: KitId) -> QueryResult<()> {
+    let lines = kit_lines::table.filter(kit_lines::kit_id.eq(kit)).select(kit_lines::id);
+    diesel::delete(reservations::table.filter(reservations::kit_line_id.eq_any(lines)))
+        .execute(conn)
+        .map(drop)
+}
+
 /// Sets a kit's tote and that picking has begun.
 pub fn begin_picking(conn: &mut Conn, kit: KitId, tote: PlaceId) -> QueryResult<()> {
     diesel::update(kits::table.find(i64::from(kit)))

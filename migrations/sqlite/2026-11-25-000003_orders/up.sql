@@ -19,7 +19,7 @@ CREATE TABLE kits (
     piece_no BIGINT NOT NULL,
     bom_id INTEGER NOT NULL REFERENCES boms (id),
     bom_revision TEXT NOT NULL,
-    state TEXT NOT NULL CHECK (state IN ('open', 'picking', 'sealed', 'despatched')),
+    state TEXT NOT NULL CHECK (state IN ('open', 'picking', 'sealed', 'despatched', 'cancelled')),
     tote_id INTEGER REFERENCES places (id),
     despatched_at TIMESTAMP,
     UNIQUE (order_id, line_no, piece_no)

@@ -1,15 +1,19 @@
 //! Orders, what can leave, and missing-part alerts.
 
-use actix_web::{get, post, web};
+use actix_web::{HttpResponse, get, post, web};
+use serde::Deserialize;
 
+use super::done;
+use super::reading::Body;
 use crate::domain::people::Permission;
+use crate::ops::RequestKey;
 use crate::ops::orders::{self as order_ops, OrderView, Reserved};
 use crate::ops::shortages::{self, Alert};
 use crate::web::actor::Actor;
 use crate::web::app::App;
 use crate::web::problem::Problem;
 
-endpoints!(orders, order, reserve, alerts);
+endpoints!(orders, order, reserve, cancel, alerts);
 
 /// Lists orders by promised date, with kits, alerts, and whether each can leave today.
 #[utoipa::path(tag = "orders", responses((status = 200, body = [OrderView])))]
@@ -37,6 +41,31 @@ async fn order(
 async fn reserve(app: web::Data<App>, actor: Actor) -> Result<web::Json<Reserved>, Problem> {
     let who = actor.may(Permission::ManageOrders)?;
     Ok(web::Json(app.write(who, order_ops::reserve).await?))
+}
+
+/// An order to be cancelled.
+#[derive(Deserialize, utoipa::ToSchema)]
+#[serde(deny_unknown_fields)]
+struct NewCancel {
+    /// A key of your own for this request.
+    request_key: String,
+}
+
+/// Cancels an order that nobody has begun to pick.
+#[utoipa::path(tag = "orders", request_body = NewCancel, responses(
+    (status = 204), (status = 409, description = "orders.begun")))]
+#[post("/orders/{number}/cancel")]
+async fn cancel(
+    app: web::Data<App>,
+    actor: Actor,
+    number: web::Path<String>,
+    body: Body,
+) -> Result<HttpResponse, Problem> {
+    let who = actor.may(Permission::ManageOrders)?;
+    let it: NewCancel = body.json().await?;
+    let key: RequestKey = it.request_key.parse()?;
+    app.write(who, move |tx| order_ops::cancel(tx, &key, &number)).await?;
+    Ok(done())
 }
 
 /// Lists what kits lack, at which step, and what is on its way.

@@ -12,7 +12,7 @@ use crate::domain::labels::QrSymbol;
 use crate::domain::people::Permission;
 use crate::error::Error;
 use crate::ops;
-use crate::ops::orders::{KitView, Leave, OrderView};
+use crate::ops::orders::{KitView, OrderView};
 use crate::ops::shortages::{Alert as OpsAlert, Cause};
 use crate::units::Quantity;
 use crate::web::page::PageError;
@@ -67,6 +67,8 @@ pub struct OrderPage {
     pub facts: Vec<Fact>,
     /// Its kits.
     pub kits: Vec<OrderedKit>,
+    /// Whether the person may cancel it: nobody has begun to pick it.
+    pub may_cancel: bool,
 }
 
 /// One kit of an order.
@@ -187,7 +189,7 @@ pub(super) async fn get_list(
     let query = search.q.trim().to_owned();
     let mut found = visit.app.read(ops::orders::list).await?;
     found.retain(|it| answers_to(it, &query));
-    found.sort_by_key(|it| it.leave == Leave::Left);
+    found.sort_by_key(|it| !it.leave.is_open());
     let today = visit.app.now().date();
     let more = found.len().saturating_sub(MOST);
     let orders = found
@@ -225,6 +227,20 @@ pub(super) async fn post_reserve(
     visit.go("/orders", said)
 }
 
+#[post("/orders/{number}/cancel")]
+pub(super) async fn post_cancel(
+    visit: Visit,
+    number: web::Path<String>,
+    form: web::Form<Fields>,
+) -> Result<HttpResponse, PageError> {
+    let who = visit.may_post(Permission::ManageOrders, &form)?;
+    let (key, number) = (form.key()?, number.into_inner());
+    let (href, words) = (format!("/orders/{number}"), format!("order {number} is cancelled"));
+    let work = move |tx: &mut crate::store::Tx<'_>| ops::orders::cancel(tx, &key, &number);
+    let said = visit.app.write(who, work).await.map(|()| words);
+    visit.go(&href, said)
+}
+
 #[get("/orders/{number}")]
 pub(super) async fn get_order(
     visit: Visit,
@@ -253,7 +269,9 @@ pub(super) async fn get_order(
         frame: visit.frame(Task::Orders).await?,
         stands: stands(&order),
         promised: Day(order.promised_on),
-        late: order.promised_on < now.date() && order.leave != Leave::Left,
+        late: order.promised_on < now.date() && order.leave.is_open(),
+        may_cancel: visit.can(Permission::ManageOrders)
+            && order.kits.iter().all(|it| it.state == "open"),
         facts: facts(&order),
         kits,
         number: order.number,

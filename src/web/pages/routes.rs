@@ -22,6 +22,7 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(today::get_today)
         .service(orders::get_list)
         .service(orders::post_reserve)
+        .service(orders::post_cancel)
         .service(orders::get_order)
         .service(export::get_export)
         .service(import::get_form)

@@ -95,7 +95,7 @@ impl OrderLine {
             number: order.number.clone(),
             rider: order.customer.clone(),
             promised: Day(order.promised_on),
-            late: order.promised_on < today && order.leave != Leave::Left,
+            late: order.promised_on < today && order.leave.is_open(),
             kits: kits_in_short(&order.kits),
             strip: Strip::together(order.kits.iter().map(|it| &it.strip)),
         }
@@ -133,7 +133,7 @@ pub(super) async fn get_today(visit: Visit) -> Result<HttpResponse, PageError> {
     let today = visit.app.now().date();
     let leaving = orders
         .iter()
-        .filter(|it| !matches!(it.leave, Leave::Left | Leave::Held))
+        .filter(|it| it.leave.is_open() && it.leave != Leave::Held)
         .map(|it| LeavingOrder {
             order: OrderLine::of(it, today),
             stands: stands(it),
@@ -167,7 +167,7 @@ pub fn stands(order: &OrderView) -> String {
     let begun: Vec<&KitView> = order.kits.iter().filter(|it| it.state == "picking").collect();
     let words = order.leave.words();
     match order.leave {
-        Leave::Left | Leave::Ready => words.to_owned(),
+        Leave::Cancelled | Leave::Left | Leave::Ready => words.to_owned(),
         _ if !begun.is_empty() => {
             let pieces: Quantity = begun.iter().map(|it| it.pieces).sum();
             let picked: Quantity = begun.iter().map(|it| it.picked).sum();

@@ -13,7 +13,7 @@ const FLOOR: &[Role] = &[Warehouse, Owner];
 const OFFICE: &[Role] = &[Owner];
 
 /// Each operation that takes a token, and the roles that may do it.
-const MAY: [(&str, &str, &[Role]); 42] = [
+const MAY: [(&str, &str, &[Role]); 43] = [
     ("GET", "/api/parts", EVERYBODY),
     ("GET", "/api/parts/{part_number}", EVERYBODY),
     ("GET", "/api/bills-of-materials", EVERYBODY),
@@ -24,6 +24,7 @@ const MAY: [(&str, &str, &[Role]); 42] = [
     ("GET", "/api/orders", EVERYBODY),
     ("GET", "/api/orders/{number}", EVERYBODY),
     ("POST", "/api/orders/reserve", OFFICE),
+    ("POST", "/api/orders/{number}/cancel", OFFICE),
     ("GET", "/api/alerts", EVERYBODY),
     ("GET", "/api/picking/kits", EVERYBODY),
     ("GET", "/api/pick-lists", EVERYBODY),

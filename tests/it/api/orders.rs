@@ -2,7 +2,7 @@
 
 use insta::assert_json_snapshot;
 use kitwright::domain::people::Role::Owner;
-use serde_json::json;
+use serde_json::{Value, json};
 
 use crate::support::app::TestApp;
 use crate::support::builders::{find, rows, text};
@@ -101,4 +101,20 @@ async fn the_earlier_promise_is_served_first_though_it_came_in_later() {
     let (status, reserved) = app.post(Owner, "/api/orders/reserve", json!({})).await;
     assert_eq!(status, 200, "{reserved}");
     assert_eq!(app.look("/api/alerts").await, before, "holding anew is stable");
+}
+
+#[actix_web::test]
+async fn a_cancelled_order_gives_its_stock_to_the_next_promise() {
+    let app = TestApp::start();
+    let waits = |orders: &Value| rows(orders).iter().filter(|it| it["leave"] == "held").count();
+    let before = waits(&app.look("/api/orders").await);
+    let (status, _) = app.act(Owner, "/api/orders/SO-26-0871/cancel", json!({})).await;
+    assert_eq!(status, 204);
+    let orders = app.look("/api/orders").await;
+    assert!(waits(&orders) < before, "twelve kits' worth of parts serve others");
+    assert_eq!(find(&orders, "number", "SO-26-0871")["leave"], "cancelled");
+    let kit = app.kit_of("SO-26-0872").await;
+    app.pick_list(&[&kit]).await;
+    let (status, body) = app.act(Owner, "/api/orders/SO-26-0872/cancel", json!({})).await;
+    assert_eq!((status, &body["code"]), (409, &json!("orders.begun")));
 }

@@ -122,6 +122,7 @@ fn one_order() {
         .ok(),
     };
     let page = orders::OrderPage {
+        may_cancel: true,
         frame: frame(Task::Orders),
         number: "SO-1003".into(),
         rider: "Ansa Brekke".into(),
