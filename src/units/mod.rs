@@ -1,13 +1,9 @@
 //! Measures that cannot be mixed up: each is a whole number of one base unit behind its own type.
 
-mod length;
-mod mass;
-mod money;
+mod measure;
 mod quantity;
 
-pub use length::Length;
-pub use mass::Mass;
-pub use money::Money;
+pub use measure::{Length, Mass, Money};
 pub use quantity::Quantity;
 
 /// Text that is no such measure: what was read, and what would have been right.
