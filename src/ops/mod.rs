@@ -18,6 +18,7 @@ pub mod people;
 pub mod picking;
 pub mod receiving;
 pub mod reorder;
+pub mod reversal;
 pub mod shortages;
 pub mod stock;
 pub mod verification;

@@ -1,4 +1,4 @@
-//! Stock outside the flow of kits and deliveries: corrections and reversals.
+//! Stock moved by hand, outside the flow of kits and deliveries.
 
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
@@ -9,11 +9,11 @@ use crate::error::Error;
 use crate::store::catalog::VariantRow;
 use crate::store::orders::KitLineRow;
 use crate::store::stock::{Cause, PlaceRow};
-use crate::store::{Tx, catalog, orders, stock};
+use crate::store::{Tx, catalog, stock};
 use crate::units::Quantity;
 
 use super::once::{RequestKey, once};
-use super::{orders as order_ops, receiving, words};
+use super::{orders as order_ops, words};
 
 /// Pieces to be moved by hand, with the reason.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -225,40 +225,6 @@ fn keep_use_by(
         (None, Some(given)) => Ok(stock::set_use_by(tx.conn, lot, given)?),
         _ => Ok(()),
     }
-}
-
-/// Posts the movement that undoes another one.
-///
-/// # Errors
-///
-/// [`StockError::Reversed`] when it is undone already or undoes one itself,
-/// [`StockError::BelongsToKit`] when the kit's own page must undo it, [`StockError::NotEnough`]
-/// when its pieces have gone on.
-pub fn reverse(tx: &mut Tx<'_>, key: &RequestKey, id: i64) -> Result<Posted, Error> {
-    once(tx, key, "stock.reverse", &id, |tx| {
-        let row = stock::movement(tx.conn, id.into())?
-            .ok_or_else(|| Error::not_found("movement", id.to_string()))?;
-        if row.reverses.is_some() || stock::is_reversed(tx.conn, row.id)? {
-            return Err(StockError::Reversed { movement: id }.into());
-        }
-        if let Some(line) = row.kit_line {
-            let kit = orders::kit_of_line(tx.conn, line)?;
-            return Err(StockError::BelongsToKit { movement: id, kit }.into());
-        }
-        let movement = Movement::new(stock::item_of(&row), row.quantity, row.to, row.from)?;
-        let document = format!("reverses movement {id}");
-        let cause = Cause {
-            request_key: key.as_str(),
-            document: &document,
-            kit_line: None,
-            reverses: Some(row.id),
-        };
-        stock::release_at(tx.conn, row.variant, row.to)?;
-        let movement = post(tx, &row.part_number, &movement, cause)?;
-        receiving::count_off(tx, key, row.id, row.quantity)?;
-        order_ops::reserve(tx)?;
-        Ok(Posted { movement: movement.into() })
-    })
 }
 
 /// Loads the place of quarantine that damaged goods go to: the first in walking order.

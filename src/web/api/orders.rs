@@ -1,10 +1,9 @@
 //! Orders, what can leave, and missing-part alerts.
 
 use actix_web::{HttpResponse, get, post, web};
-use serde::Deserialize;
 
 use super::done;
-use super::reading::Body;
+use super::reading::{Body, KeyOnly};
 use crate::domain::people::Permission;
 use crate::ops::RequestKey;
 use crate::ops::orders::{self as order_ops, OrderView, Reserved};
@@ -43,16 +42,8 @@ async fn reserve(app: web::Data<App>, actor: Actor) -> Result<web::Json<Reserved
     Ok(web::Json(app.write(who, order_ops::reserve).await?))
 }
 
-/// An order to be cancelled.
-#[derive(Deserialize, utoipa::ToSchema)]
-#[serde(deny_unknown_fields)]
-struct NewCancel {
-    /// A key of your own for this request.
-    request_key: String,
-}
-
 /// Cancels an order that nobody has begun to pick.
-#[utoipa::path(tag = "orders", request_body = NewCancel, responses(
+#[utoipa::path(tag = "orders", request_body = KeyOnly, responses(
     (status = 204), (status = 409, description = "orders.begun")))]
 #[post("/orders/{number}/cancel")]
 async fn cancel(
@@ -62,7 +53,7 @@ async fn cancel(
     body: Body,
 ) -> Result<HttpResponse, Problem> {
     let who = actor.may(Permission::ManageOrders)?;
-    let it: NewCancel = body.json().await?;
+    let it: KeyOnly = body.json().await?;
     let key: RequestKey = it.request_key.parse()?;
     app.write(who, move |tx| order_ops::cancel(tx, &key, &number)).await?;
     Ok(done())

@@ -5,7 +5,7 @@ use serde::Deserialize;
 
 use super::Pdf;
 use super::done;
-use super::reading::Body;
+use super::reading::{Body, KeyOnly};
 use crate::domain::people::Permission;
 use crate::ops::packing::{self, BenchView, PackScan};
 use crate::ops::verification::link_path;
@@ -139,14 +139,6 @@ async fn not_short(
     let key: RequestKey = it.request_key.parse()?;
     app.write(who, move |tx| packing::not_short(tx, &key, &number, it.line)).await?;
     Ok(done())
-}
-
-/// The key of a request that says nothing else.
-#[derive(Deserialize, utoipa::ToSchema)]
-#[serde(deny_unknown_fields)]
-struct KeyOnly {
-    /// A key of your own for this request.
-    request_key: String,
 }
 
 /// Seals a carton, once every piece of it is scanned in or left out with a reason.

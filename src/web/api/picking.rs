@@ -5,7 +5,7 @@ use serde::Deserialize;
 
 use super::Pdf;
 use super::created;
-use super::reading::Body;
+use super::reading::{Body, KeyOnly};
 use crate::domain::people::Permission;
 use crate::ops::picking::{self, MadePickList, PickListView, PickScan, PickableView};
 use crate::ops::{RequestKey, ScanAnswer, labels};
@@ -162,16 +162,8 @@ async fn put_back(
     Ok(web::Json(app.write(who, put_back).await?))
 }
 
-/// A kit that comes off its pick list.
-#[derive(Deserialize, utoipa::ToSchema)]
-#[serde(deny_unknown_fields)]
-struct NewTakeOff {
-    /// A key of your own for this request.
-    request_key: String,
-}
-
 /// Takes a kit off its pick list, as long as nothing of it has been picked.
-#[utoipa::path(tag = "picking", request_body = NewTakeOff, responses(
+#[utoipa::path(tag = "picking", request_body = KeyOnly, responses(
     (status = 200, body = ScanAnswer),
     (status = 409, description = "picking.begun")))]
 #[post("/kits/{number}/take-off")]
@@ -182,7 +174,7 @@ async fn take_off(
     body: Body,
 ) -> Result<web::Json<ScanAnswer>, Problem> {
     let who = actor.may(Permission::Pick)?;
-    let it: NewTakeOff = body.json().await?;
+    let it: KeyOnly = body.json().await?;
     let key: RequestKey = it.request_key.parse()?;
     let take_off = move |tx: &mut Tx<'_>| picking::take_off(tx, &key, &number);
     Ok(web::Json(app.write(who, take_off).await?))

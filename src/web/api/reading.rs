@@ -7,6 +7,7 @@ use actix_web::error::{PathError, QueryPayloadError};
 use actix_web::http::StatusCode;
 use actix_web::web::Bytes;
 use actix_web::{FromRequest, HttpMessage, HttpRequest, web};
+use serde::Deserialize;
 use serde::de::DeserializeOwned;
 use serde_json::error::Category;
 
@@ -23,6 +24,14 @@ const MOST_FILE: usize = 8 * 1024 * 1024;
 pub(super) struct Body {
     content_type: String,
     payload: web::Payload,
+}
+
+/// The key of a request that says nothing else.
+#[derive(Deserialize, utoipa::ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(super) struct KeyOnly {
+    /// A key of your own for this request.
+    pub(super) request_key: String,
 }
 
 impl FromRequest for Body {

@@ -7,6 +7,7 @@ use super::created;
 use super::reading::Body;
 use crate::domain::people::Permission;
 use crate::ops::RequestKey;
+use crate::ops::reversal;
 use crate::ops::stock::{self, Correction, Posted};
 use crate::units::Quantity;
 use crate::web::actor::Actor;
@@ -78,6 +79,6 @@ async fn reverse(app: web::Data<App>, actor: Actor, body: Body) -> Result<HttpRe
     let who = actor.may(Permission::CorrectStock)?;
     let it: NewReversal = body.json().await?;
     let key: RequestKey = it.request_key.parse()?;
-    let posted = app.write(who, move |tx| stock::reverse(tx, &key, it.movement)).await?;
+    let posted = app.write(who, move |tx| reversal::reverse(tx, &key, it.movement)).await?;
     Ok(created(&posted))
 }

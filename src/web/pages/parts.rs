@@ -324,7 +324,7 @@ pub(super) async fn post_reverse(
     let who = visit.may_post(Permission::CorrectStock, &form)?;
     let key = form.key()?;
     let movement: i64 = form.read("movement", "movement")?.unwrap_or_default();
-    let done = visit.app.write(who, move |tx| ops::stock::reverse(tx, &key, movement)).await;
+    let done = visit.app.write(who, move |tx| ops::reversal::reverse(tx, &key, movement)).await;
     let said = done.map(|it| format!("movement {movement} is reversed by {}", it.movement));
     visit.go(&format!("/parts/{number}"), said)
 }
