@@ -6,7 +6,7 @@ use serde::Deserialize;
 
 use super::strip::Strip;
 use super::today::{OrderLine, cover_words, stands};
-use super::words::{Day, Moment, Word};
+use super::words::{Day, Moment, Word, count};
 use super::{Fields, Frame, Task, Visit};
 use crate::domain::labels::QrSymbol;
 use crate::domain::people::Permission;
@@ -344,7 +344,10 @@ fn stages(kit: &KitView, alerts: &[&OpsAlert]) -> Vec<Stage> {
     let sealed = has_box(kit);
     let left = kit.despatched_at.map(|at| Moment(at).to_string());
     let not_yet = || "not yet".to_owned();
-    let held = if short.is_some() { format!("{short} pieces short") } else { "all".to_owned() };
+    let held = match short.is_some() {
+        true => format!("{} short", count(short, "piece", "pieces")),
+        false => "all".to_owned(),
+    };
     vec![
         stage("parts held", !short.is_some(), held),
         stage("picked", wanted <= kit.picked, of(kit.picked)),
