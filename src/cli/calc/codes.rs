@@ -11,7 +11,7 @@ use super::{Fault, line};
 #[derive(Debug, Deserialize, utoipa::ToSchema)]
 #[serde(deny_unknown_fields)]
 pub(super) struct CheckDigit {
-    /// GTIN-8, GTIN-12, GTIN-13, GTIN-14, SSCC, or MOD 37,36.
+    /// GTIN-8, GTIN-12, GTIN-13, GTIN-14, SSCC, GLN, GSIN, GSRN, or MOD 37,36.
     kind: String,
     /// The number without its check digit; the answer gives it.
     body: Option<String>,
@@ -26,10 +26,14 @@ fn digits(kind: &str) -> Result<usize, Fault> {
         "GTIN-12" => Ok(12),
         "GTIN-13" => Ok(13),
         "GTIN-14" => Ok(14),
-        "SSCC" => Ok(18),
+        "GLN" => Ok(13),
+        "GSIN" => Ok(17),
+        "SSCC" | "GSRN" => Ok(18),
         _ => Err(Fault::new(
             "check_digit.kind",
-            format!("'{kind}': take GTIN-8, GTIN-12, GTIN-13, GTIN-14, SSCC or MOD 37,36"),
+            format!(
+                "'{kind}': take GTIN-8, GTIN-12, GTIN-13, GTIN-14, SSCC, GLN, GSIN, GSRN or MOD 37,36"
+            ),
         )),
     }
 }
@@ -62,6 +66,7 @@ fn of_full(kind: &str, full: &str) -> Result<Value, Fault> {
         "MOD 37,36" if has_valid_check(full) => None,
         "MOD 37,36" => Some("the last character does not match the others".to_owned()),
         "SSCC" => full.parse::<Sscc>().err().map(|it| it.to_string()),
+        "GLN" | "GSIN" | "GSRN" => fault_in(full, digits(kind)?),
         _ => {
             let wanted = digits(kind)?;
             match full.parse::<Gtin>() {
@@ -75,6 +80,21 @@ fn of_full(kind: &str, full: &str) -> Result<Value, Fault> {
         None => json!({ "valid": true }),
         Some(reason) => json!({ "valid": false, "reason": reason }),
     })
+}
+
+/// Returns what is wrong with a GS1 number that has no type of its own here.
+fn fault_in(full: &str, wanted: usize) -> Option<String> {
+    let count = full.chars().count();
+    if count != wanted {
+        return Some(format!("it has {count} characters, and should have {wanted}"));
+    }
+    let mut body = full.chars();
+    let last = body.next_back();
+    match gs1::check_digit(body.as_str()) {
+        None => Some("it has a character that is no digit".to_owned()),
+        Some(check) if Some(check) == last => None,
+        Some(check) => Some(format!("its check digit should be {check}")),
+    }
 }
 
 /// A scanned or typed text.
