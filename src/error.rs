@@ -1,7 +1,5 @@
 //! Everything that an op may answer instead of its result.
 
-use crate::domain::codes::ScanError;
-use crate::domain::kits::KitError;
 use crate::domain::packing::{ShortError, Unproved};
 use crate::domain::people::Permission;
 use crate::domain::receiving::ReceivingError;
@@ -65,12 +63,6 @@ pub enum Error {
     /// A carton can't be sealed yet.
     #[error("the carton can't be sealed yet: {}", unproved_words(.0))]
     Unproved(Vec<Unproved>),
-    /// A scan can't be read.
-    #[error(transparent)]
-    Scan(#[from] ScanError),
-    /// A kit can't be resolved.
-    #[error(transparent)]
-    Kit(#[from] KitError),
     /// Stock can't move so.
     #[error(transparent)]
     Stock(#[from] StockError),
@@ -111,8 +103,6 @@ impl Error {
             Self::KeyReused { .. } => "request_key.reused",
             Self::Faults(_) => "import.faults",
             Self::Unproved(_) => "carton.unproved",
-            Self::Scan(_) => "scan.unreadable",
-            Self::Kit(fault) => fault.code(),
             Self::Stock(fault) => fault.code(),
             Self::Short(fault) => fault.code(),
             Self::Receiving(fault) => fault.code(),

@@ -113,7 +113,7 @@ pub struct PickScan {
 ///
 /// # Errors
 ///
-/// [`Error::Conflict`] when nothing is left to take, [`Error::Scan`] when the text can't be read.
+/// [`Error::Conflict`] when nothing is left to take. A text that can't be read is a refused answer.
 pub fn scan(
     tx: &mut Tx<'_>,
     key: &RequestKey,

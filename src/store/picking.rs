@@ -108,16 +108,6 @@ pub fn kits_of(
         .load(conn)
 }
 
-/// Loads the pick list that a kit stands on.
-pub fn list_of_kit(conn: &mut Conn, kit: KitId) -> QueryResult<Option<String>> {
-    pick_lists::table
-        .inner_join(pick_list_kits::table.on(pick_list_kits::pick_list_id.eq(pick_lists::id)))
-        .filter(pick_list_kits::kit_id.eq(kit))
-        .select(pick_lists::number)
-        .first(conn)
-        .optional()
-}
-
 /// Pieces to be taken from one bin for one kit.
 #[derive(Debug, Clone, Queryable)]
 pub struct TakeRow {

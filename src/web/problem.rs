@@ -110,8 +110,6 @@ pub fn status_of(error: &Error) -> StatusCode {
         Error::Link(LinkError::Expired) => StatusCode::GONE,
         Error::Invalid { .. }
         | Error::Faults(_)
-        | Error::Scan(_)
-        | Error::Kit(_)
         | Error::Short(_)
         | Error::Receiving(_)
         | Error::Report(_) => StatusCode::UNPROCESSABLE_ENTITY,

@@ -29,11 +29,6 @@ impl Gtin {
         format!("{:0>14}", self.0)
     }
 
-    /// Returns whether both numbers name the same trade item, however many zeros stand in front.
-    pub fn is_same_item(&self, other: &Self) -> bool {
-        self.to_14() == other.to_14()
-    }
-
     /// Returns the number of a pack of this item: the indicator, then the item, then a new check.
     ///
     /// # Errors
