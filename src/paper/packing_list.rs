@@ -267,7 +267,7 @@ fn strip(flow: &mut Flow, list: &PackingList) {
     flow.paragraph(LEFT, WIDTH, SMALL.quiet(), "Assembly, step by step");
     flow.skip(600);
     draw_strip(flow, &steps);
-    let words = "Dark: parts in this carton. Outlined: parts in another carton, whose own list names them. Hatched: a part is missing.";
+    let words = "Dark: parts in this carton. Outlined: none in this carton; the other carton's list names its own. Hatched: a part is missing.";
     flow.paragraph(LEFT, WIDTH, SMALL.quiet(), words);
     flow.skip(4_000);
 }
@@ -325,7 +325,7 @@ fn line_cells(line: &PackingLine) -> [Cell; 6] {
 
 fn cautions(flow: &mut Flow) {
     flow.skip(5_000);
-    flow.need(30_000);
+    flow.need(18_000);
     flow.paragraph(LEFT, WIDTH, BODY.bold(), "Before you ride");
     flow.skip(600);
     for caution in CAUTIONS {

@@ -159,7 +159,7 @@ fn a_packing_list_is_read_back() {
         "Step 5: 2 × Pinch bolt, stem, zinc-nickel, with patch M6×14",
         "Reason: supplier's pack held 80 instead of 100",
         "Step 5 lacks: 2 × Pinch bolt",
-        "whose own list names them",
+        "none in this carton",
         "lift operator's decision",
         "13.10 kg",
         "page 1 of 2",
