@@ -3,6 +3,7 @@
 mod apart;
 mod make;
 mod plan;
+mod shop;
 mod view;
 
 pub use apart::{Apart, BackPart, TakeApart, take_apart};

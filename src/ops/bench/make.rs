@@ -16,7 +16,7 @@ use crate::store::stock::Cause;
 use crate::store::{Tx, bench as store, people, stock};
 use crate::units::Quantity;
 
-use super::plan::{Job, Shop};
+use super::shop::{Job, Shop};
 
 /// A run to be made.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
