@@ -208,7 +208,7 @@ async fn made(
     run.lost.retain(|it| it.quantity.is_some());
     let work = move |tx: &mut Tx<'_>| ops::bench::make(tx, &key, &run);
     let made = visit.app.write(who, work).await?;
-    Ok((made.number, format!("{}: print its labels below", made.words)))
+    Ok((made.number, format!("{}: print its labels", made.words)))
 }
 
 fn serials(form: &Fields) -> Vec<String> {
