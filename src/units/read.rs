@@ -1,5 +1,7 @@
 //! Statements of measures as people write them, read into a form with one unit.
 
+use std::str::FromStr;
+
 use super::names::{Named, unit_named};
 use super::unit::{AnyUnit, Dimension, Unit};
 use super::{Amount, MeasureError};
@@ -38,6 +40,24 @@ pub fn unit(name: &str, wanted: Dimension) -> Result<AnyUnit, MeasureError> {
         Named::One(it) => Ok(it),
         Named::TwoWays(instead) => Err(MeasureError::Ambiguous { unit: unit(), instead }),
         Named::Unknown => Err(MeasureError::Unit { unit: unit(), wanted }),
+    }
+}
+
+impl FromStr for Amount {
+    type Err = MeasureError;
+
+    /// Reads a number without a unit: "31.8", "31,8", "1/2", "1-1/8".
+    fn from_str(text: &str) -> Result<Self, MeasureError> {
+        // What is wanted shows only in faults that are replaced here.
+        let (rest, wanted) = (text.trim(), Dimension::Length);
+        let mut reader = Reader { text, rest, wanted, units: Vec::new(), bound: None };
+        let why = "write it as 31.8, 31,8, 1/2 or 1-1/8";
+        let wrong = || MeasureError::Number { number: text.trim().to_owned(), why };
+        match reader.number() {
+            Ok(it) if reader.rest.is_empty() => Ok(it),
+            Ok(_) | Err(MeasureError::NoNumber { .. }) => Err(wrong()),
+            Err(fault) => Err(fault),
+        }
     }
 }
 

@@ -19,6 +19,12 @@ impl<U: Unit> Value<U> {
         Self::of_si(number.times(unit.factor())?)
     }
 
+    /// Returns a whole number of a unit.
+    #[expect(clippy::expect_used, reason = "ten digits always fit; a test holds every unit to it")]
+    pub fn whole(number: u32, unit: U) -> Self {
+        Self::new(Ratio::whole(number.into()), unit).expect("ten digits fit")
+    }
+
     fn of_si(si: Ratio) -> Option<Self> {
         let fits = |unit: &U| si.over(unit.factor()).is_some();
         U::ALL.iter().all(fits).then_some(Self { si, unit: PhantomData })
