@@ -9,6 +9,7 @@ mod words;
 
 pub mod audit;
 pub mod catalog;
+pub mod changes;
 pub mod exchange;
 pub mod kits;
 pub mod labels;
