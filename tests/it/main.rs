@@ -13,6 +13,7 @@ mod cli;
 mod codes;
 mod exchange;
 mod ledger;
+mod measures;
 mod paper;
 mod store;
 mod support;
