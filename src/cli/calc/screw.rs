@@ -16,19 +16,19 @@ use super::{Fault, case};
 #[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
 pub(super) enum ScrewLine {
     /// What a designation says.
-    Thread(ThreadLine),
+    Thread(#[schema(inline)] ThreadLine),
     /// The area of the thread that carries the load.
-    StressArea(ThreadLine),
+    StressArea(#[schema(inline)] ThreadLine),
     /// The loads of a thread in a property class.
-    PropertyClass(ClassLine),
+    PropertyClass(#[schema(inline)] ClassLine),
     /// What the designation of a property class says.
-    ClassDesignation(DesignationLine),
+    ClassDesignation(#[schema(inline)] DesignationLine),
     /// Preload and torque from a share of the proof load.
-    TorqueComputed(TightenLine),
+    TorqueComputed(#[schema(inline)] TightenLine),
     /// The same, with the answer's names of a worked example.
-    TorqueWorkedExample(TightenLine),
+    TorqueWorkedExample(#[schema(inline)] TightenLine),
     /// Preload and stress from a torque.
-    TorqueInverseExample(TorqueOnLine),
+    TorqueInverseExample(#[schema(inline)] TorqueOnLine),
 }
 
 /// A thread.
