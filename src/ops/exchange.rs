@@ -1,5 +1,6 @@
 //! Files in and out: each import is taken whole or not at all.
 
+mod kits;
 mod orders;
 mod reference;
 mod stock;
@@ -9,7 +10,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::error::Error;
 use crate::exchange::{self, Fault, Kind};
-use crate::store::{Tx, catalog, kits as kit_store};
+use crate::store::{Tx, catalog};
 
 use super::once::{RequestKey, once};
 use super::{orders as order_ops, people};
@@ -57,7 +58,7 @@ fn take(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8], key: &RequestKey) -> Result<I
         Kind::Suppliers => suppliers(tx, bytes),
         Kind::Bins => bins(tx, bytes),
         Kind::Parts => parts(tx, bytes),
-        Kind::Kits => kits(tx, bytes),
+        Kind::Kits => kits::import(tx, bytes),
         Kind::Stock => stock::import(tx, bytes, key),
         Kind::Orders => orders::import(tx, bytes),
         Kind::PurchaseOrders => orders::import_purchase_orders(tx, bytes),
@@ -118,23 +119,6 @@ fn parts(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
         let supplier = it.value.supplier.as_ref().and_then(|it| known.suppliers.get(it)).copied();
         let bin = it.value.bin.as_ref().and_then(|it| known.bins.get(it.as_str())).copied();
         catalog::put_part(tx.conn, &it.value, supplier, bin)?;
-    }
-    Ok(count(&records))
-}
-
-fn kits(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
-    let (records, mut faults) = exchange::kits::read_all(bytes);
-    let known = Known::load(tx.conn)?;
-    let mut boms = kit_store::all_boms(tx.conn)?;
-    boms.extend(records.iter().map(|it| (it.value.bom.code.clone(), it.value.bom.clone())));
-    for it in &records {
-        known.bom(it, &boms, &mut faults);
-    }
-    refuse(faults)?;
-    for it in &records {
-        let bom = &it.value.bom;
-        let made = bom.makes.as_ref().and_then(|it| known.variants.get(it.as_str()));
-        kit_store::put_bom(tx.conn, bom, made.map(|it| it.id))?;
     }
     Ok(count(&records))
 }
