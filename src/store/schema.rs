@@ -106,6 +106,7 @@ diesel::table! {
         id -> BigInt,
         code -> Text,
         revision -> Text,
+        valid_from -> Nullable<Date>,
         name -> Text,
         makes_variant_id -> Nullable<BigInt>,
     }
@@ -169,6 +170,7 @@ diesel::table! {
         piece_no -> BigInt,
         bom_id -> BigInt,
         bom_revision -> Text,
+        bills_on -> Date,
         state -> Text,
         tote_id -> Nullable<BigInt>,
         despatched_at -> Nullable<Timestamp>,
