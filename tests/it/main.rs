@@ -14,6 +14,7 @@ mod codes;
 mod exchange;
 mod ledger;
 mod measures;
+mod pages;
 mod paper;
 mod store;
 mod support;
