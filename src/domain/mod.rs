@@ -2,8 +2,9 @@
 //!
 //! Subjects are listed so that each uses only those above it, and `units`.
 
-pub mod codes;
 pub mod gs1;
+
+pub mod codes;
 pub mod ids;
 pub mod people;
 

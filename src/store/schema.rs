@@ -349,6 +349,20 @@ diesel::table! {
     }
 }
 
+diesel::table! {
+    supplier_codes (id) {
+        id -> BigInt,
+        supplier_id -> BigInt,
+        kind -> Text,
+        code -> Text,
+        variant_id -> BigInt,
+        learned_by -> BigInt,
+        learned_at -> Timestamp,
+        confirmed_by -> Nullable<BigInt>,
+        confirmed_at -> Nullable<Timestamp>,
+    }
+}
+
 diesel::allow_tables_to_appear_in_same_query!(
     users,
     sessions,
@@ -380,4 +394,5 @@ diesel::allow_tables_to_appear_in_same_query!(
     purchase_orders,
     purchase_order_lines,
     receipts,
+    supplier_codes,
 );
