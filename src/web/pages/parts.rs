@@ -4,6 +4,7 @@ use actix_web::{HttpResponse, get, post, web};
 use askama::Template;
 use serde::Deserialize;
 
+use super::goods_in::codes::{CodeRow, of_part};
 use super::orders::Fact;
 use super::words::{Day, Moment, money};
 use super::{Fields, Frame, Task, Visit, refusal};
@@ -67,6 +68,8 @@ pub struct PartPage {
     pub facts: Vec<Fact>,
     /// Where its pieces lie.
     pub balances: Vec<BalanceRow>,
+    /// Suppliers' codes that mean it, confirmed or waiting.
+    pub codes: Vec<CodeRow>,
     /// The last movements, newest first.
     pub movements: Vec<MovementRow>,
     /// The form that corrects its stock, where the person may.
@@ -190,6 +193,7 @@ async fn part_page(
         on_order: view.on_order,
         facts: facts(&view),
         balances: balances(&view),
+        codes: of_part(visit, &view.part.part_number).await?,
         correction: corrects.then(|| correction_form(&view, form)),
         movements: view.movements.into_iter().map(|it| movement(it, corrects)).collect(),
         part: row(view.part),
