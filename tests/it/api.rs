@@ -11,3 +11,4 @@ mod picking;
 mod race;
 mod requests;
 mod stock;
+mod supplier_codes;
