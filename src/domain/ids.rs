@@ -67,4 +67,6 @@ ids! {
     PurchaseOrderLineId;
     /// A supplier's own code.
     SupplierCodeId;
+    /// A run of the bench.
+    BenchRunId;
 }

@@ -2,6 +2,7 @@
 //!
 //! Subjects are listed so that each uses only those above it, and `units`.
 
+pub mod fasteners;
 pub mod gs1;
 
 pub mod codes;
@@ -15,6 +16,7 @@ pub mod stock;
 pub mod orders;
 pub mod picking;
 
+pub mod bench;
 pub mod packing;
 
 pub mod verification;

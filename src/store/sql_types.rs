@@ -6,9 +6,8 @@ use diesel::serialize::{self, Output, ToSql};
 use diesel::sql_types::BigInt;
 
 use crate::domain::ids::{
-    BomId, CartonId, KitId, KitLineId, LotId, MovementId, OrderId, PickListId, PlaceId,
-    PurchaseOrderId, PurchaseOrderLineId, SerialId, SupplierCodeId, SupplierId, UserId,
-    VariantId,
+    BenchRunId, BomId, CartonId, KitId, KitLineId, LotId, MovementId, OrderId, PickListId, PlaceId,
+    PurchaseOrderId, PurchaseOrderLineId, SerialId, SupplierCodeId, SupplierId, UserId, VariantId,
 };
 use crate::units::{Mass, Money, Quantity};
 
@@ -35,6 +34,7 @@ macro_rules! big_int {
 }
 
 big_int!(
+    BenchRunId,
     BomId,
     CartonId,
     KitId,

@@ -10,5 +10,5 @@ mod scan;
 
 pub use check_char::{check_char, has_valid_check};
 pub use label::{Label, Said};
-pub use number::{BinCode, CartonNumber, KitNumber, NumberError, PartNumber};
+pub use number::{BinCode, CartonNumber, KitNumber, NumberError, PartNumber, RunNumber};
 pub use scan::{Scan, ScanError, read_scan};

@@ -5,7 +5,8 @@ use crate::domain::gs1::{
 
 use super::label::{article, looks_like_elements};
 use super::{
-    BinCode, CartonNumber, KitNumber, Label, NumberError, PartNumber, envelope, identifier,
+    BinCode, CartonNumber, KitNumber, Label, NumberError, PartNumber, RunNumber, envelope,
+    identifier,
 };
 
 /// The most characters of a plain label, and of one that carries several values.
@@ -25,7 +26,7 @@ pub enum Scan {
     Kit(KitNumber),
     /// A carton.
     Carton(CartonNumber),
-    /// A lot, marked by data identifier 1T.
+    /// A lot, marked by data identifier 1T, or a run number, which is the lot of what the run made.
     Lot(String),
     /// A serial number, marked by data identifier S.
     Serial(String),
@@ -216,11 +217,12 @@ type Reader = fn(&str) -> Result<Scan, NumberError>;
 
 /// Reads one of our checked numbers, or nothing where the text has another shape.
 fn numbered(text: &str) -> Result<Option<Scan>, NumberError> {
-    let readers: [Reader; 4] = [
+    let readers: [Reader; 5] = [
         |text| text.parse().map(Scan::Kit),
         |text| text.parse().map(Scan::Carton),
         |text| text.parse().map(Scan::Bin),
         |text| text.parse().map(Scan::Part),
+        |text| text.parse().map(|it: RunNumber| Scan::Lot(it.to_string())),
     ];
     for read in readers {
         match read(text) {
