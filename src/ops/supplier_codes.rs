@@ -150,7 +150,9 @@ fn check_code(it: &NewSupplierCode) -> Result<(), Error> {
         },
         "gtin" => wrong(format!("'{}' is no GTIN of 14 digits: scan the label", it.code)),
         "item" if it.code.trim() == it.code && (1..=80).contains(&length) => Ok(()),
-        "item" => wrong("a supplier's code has 1 to 80 characters, without blanks around".to_owned()),
+        "item" => {
+            wrong("a supplier's code has 1 to 80 characters, without blanks around".to_owned())
+        }
         other => wrong(format!("'{other}' is no kind of code: take gtin or item")),
     }
 }
@@ -161,11 +163,7 @@ fn supplier_of(conn: &mut Conn, code: &str) -> Result<SupplierId, Error> {
 }
 
 /// Answers to a code that somebody has named before.
-fn again(
-    tx: &mut Tx<'_>,
-    known: SupplierCodeRow,
-    variant: VariantId,
-) -> Result<CodeAnswer, Error> {
+fn again(tx: &mut Tx<'_>, known: SupplierCodeRow, variant: VariantId) -> Result<CodeAnswer, Error> {
     if known.variant != variant {
         return Err(Error::conflict(
             "supplier_codes.other_part",
@@ -199,7 +197,8 @@ fn confirmed(tx: &mut Tx<'_>, row: &SupplierCodeRow) -> Result<CodeAnswer, Error
     }
     let now = tx.now;
     supplier_codes::confirm(tx.conn, row.id, user, now)?;
-    let words = format!("{} of {} is known from now on: {}", row.code, row.supplier, row.part_number);
+    let words =
+        format!("{} of {} is known from now on: {}", row.code, row.supplier, row.part_number);
     Ok(CodeAnswer { number: row.id.into(), confirmed: true, words })
 }
 

@@ -82,16 +82,18 @@ fn typed(it: &Element) -> Option<Value> {
 #[test]
 fn dates_agree_with_the_century_rule() {
     for case in cases(include_str!("../data/gs1_dates.json")) {
-        let year = case["as_of_year"].as_i64().map_or(YEAR, |it| i32::try_from(it).expect("a year"));
-        let day = match case["ai"].as_str() {
-            None => date_of_six(text(&case, "yymmdd"), year, true).ok(),
-            Some(ai) => element(ai, text(&case, "yymmdd"), year).ok().and_then(|it| {
-                match meaning(&it, year) {
-                    Meaning::Days(day, None) => Some(day),
-                    _ => None,
-                }
-            }),
-        };
+        let year =
+            case["as_of_year"].as_i64().map_or(YEAR, |it| i32::try_from(it).expect("a year"));
+        let day =
+            match case["ai"].as_str() {
+                None => date_of_six(text(&case, "yymmdd"), year, true).ok(),
+                Some(ai) => element(ai, text(&case, "yymmdd"), year).ok().and_then(|it| {
+                    match meaning(&it, year) {
+                        Meaning::Days(day, None) => Some(day),
+                        _ => None,
+                    }
+                }),
+            };
         if let Some(valid) = case["valid"].as_bool() {
             assert_eq!(day.is_some(), valid, "{case}");
         }
@@ -233,30 +235,38 @@ fn upc_e_is_expanded() {
 
 /// Returns the characters that a value of that set may have.
 fn characters(set: Charset) -> Vec<char> {
-    (' '..='~').filter(|it| set.holds(*it)).filter(|it| *it != '=' || set != Charset::Set64).collect()
+    (' '..='~')
+        .filter(|it| set.holds(*it))
+        .filter(|it| *it != '=' || set != Charset::Set64)
+        .collect()
 }
 
 /// Returns elements at random whose value is right: only those whose checks are the check digit
 /// and the date are chosen.
 fn any_element() -> impl Strategy<Value = Element> {
-    let simple = ["01", "02", "00", "10", "21", "11", "17", "240", "241", "30", "37", "3103", "400", "402", "410", "414", "8010", "91"];
-    (prop::sample::select(simple.to_vec()), prop::collection::vec(any::<u32>(), 90)).prop_map(|(identifier, dice)| {
-        let known = ai(identifier).expect("it is in the table");
-        let part = known.components.first().expect("each has one");
-        let of = characters(part.charset);
-        let pick = |at: usize, many: usize| usize::try_from(dice[at]).unwrap() % many;
-        let length = part.least + pick(0, part.most - part.least + 1);
-        let mut value: String = (1..=length).map(|at| of[pick(at % 90, of.len())]).collect();
-        if matches!(identifier, "11" | "17") {
-            value = format!("{:02}{:02}{:02}", pick(1, 100), pick(2, 12) + 1, pick(3, 29));
-        } else if matches!(identifier, "8010") {
-            value = format!("9521{value}").chars().take(30).collect();
-        } else if !part.checks.is_empty() && length == part.least {
-            value.pop();
-            value.push(check_digit(&value).expect("digits"));
-        }
-        Element { ai: identifier.to_owned(), value }
-    })
+    let simple = [
+        "01", "02", "00", "10", "21", "11", "17", "240", "241", "30", "37", "3103", "400", "402",
+        "410", "414", "8010", "91",
+    ];
+    (prop::sample::select(simple.to_vec()), prop::collection::vec(any::<u32>(), 90)).prop_map(
+        |(identifier, dice)| {
+            let known = ai(identifier).expect("it is in the table");
+            let part = known.components.first().expect("each has one");
+            let of = characters(part.charset);
+            let pick = |at: usize, many: usize| usize::try_from(dice[at]).unwrap() % many;
+            let length = part.least + pick(0, part.most - part.least + 1);
+            let mut value: String = (1..=length).map(|at| of[pick(at % 90, of.len())]).collect();
+            if matches!(identifier, "11" | "17") {
+                value = format!("{:02}{:02}{:02}", pick(1, 100), pick(2, 12) + 1, pick(3, 29));
+            } else if matches!(identifier, "8010") {
+                value = format!("9521{value}").chars().take(30).collect();
+            } else if !part.checks.is_empty() && length == part.least {
+                value.pop();
+                value.push(check_digit(&value).expect("digits"));
+            }
+            Element { ai: identifier.to_owned(), value }
+        },
+    )
 }
 
 /// Returns a message at random in which no identifier stands twice.
@@ -316,7 +326,11 @@ fn referee(lines: &[Value]) -> Vec<Value> {
         .lines()
         .map(|it| serde_json::from_str(it).expect("a line of JSON"))
         .collect();
-    assert_eq!(answers.len(), lines.len(), "the referee broke off: are biip and python-stdnum installed?");
+    assert_eq!(
+        answers.len(),
+        lines.len(),
+        "the referee broke off: are biip and python-stdnum installed?"
+    );
     answers
 }
 
@@ -353,7 +367,8 @@ fn element_strings_at_random_agree_with_biip() {
             }
             // What biip 5.2.0 lets pass: check digits within element strings, lists of codes, and
             // separators where none belongs.
-            Err(fault) if ["gs1.check_digit", "gs1.separator", "gs1.prefix"].contains(&fault.code) => {}
+            Err(fault)
+                if ["gs1.check_digit", "gs1.separator", "gs1.prefix"].contains(&fault.code) => {}
             // It ends a value that has grown to its most characters, where the standard asks for
             // a separator after each that is not of predefined length; and it takes an empty count.
             Err(fault) if ["gs1.too_long", "gs1.no_value"].contains(&fault.code) => {}
@@ -383,7 +398,11 @@ fn damaged(text: &str, dice: &mut Dice) -> String {
 fn check_digits_at_random_agree_with_stdnum() {
     let mut dice = Dice(0x5eed_7064);
     let digits: Vec<String> = (0..2000)
-        .map(|_| (0..7 + dice.roll(11)).map(|_| char::from(b'0' + u8::try_from(dice.roll(10)).unwrap())).collect())
+        .map(|_| {
+            (0..7 + dice.roll(11))
+                .map(|_| char::from(b'0' + u8::try_from(dice.roll(10)).unwrap()))
+                .collect()
+        })
         .collect();
     let words: Vec<String> = (0..2000)
         .map(|_| {

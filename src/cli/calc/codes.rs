@@ -120,7 +120,8 @@ fn of_body(kind: &str, body: &str) -> Result<Value, Fault> {
     }
     if kind == "GMN" {
         let pair = gs1::check_pair(body).filter(|_| !body.is_empty() && body.len() <= 23);
-        let pair = pair.ok_or_else(|| wrong(format!("'{body}': take 1 to 23 characters of set 82")))?;
+        let pair =
+            pair.ok_or_else(|| wrong(format!("'{body}': take 1 to 23 characters of set 82")))?;
         return Ok(json!({ "check_digit": pair, "full": format!("{body}{pair}") }));
     }
     let wanted = digits(kind)? - 1;
@@ -145,7 +146,9 @@ fn reason(kind: &str, full: &str) -> Result<Option<String>, Fault> {
         "MOD 37,36" if has_valid_check(full) => None,
         "MOD 37,36" => Some("the last character does not match the others".to_owned()),
         "UPC-E" if gs1::expand_upc_e(full).is_some() => None,
-        "UPC-E" => Some("it is no 8 digits of system 0 or 1 with the check digit of their UPC-A".to_owned()),
+        "UPC-E" => Some(
+            "it is no 8 digits of system 0 or 1 with the check digit of their UPC-A".to_owned(),
+        ),
         "SSCC" => full.parse::<Sscc>().err().map(|it| it.to_string()),
         "GMN" => gs1::element("8013", full, 2026).err().map(|it| it.to_string()),
         "GLN" | "GSIN" | "GSRN" => fault_in(full, digits(kind)?),

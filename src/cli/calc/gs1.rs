@@ -96,13 +96,15 @@ fn date(text: &str, identifier: Option<&str>, year: i32) -> Value {
         None => date_of_six(text, year, true)
             .map(|day| day.to_string())
             .map_err(|it| json!({ "code": "gs1.date", "at": it.at + 1, "message": it.message })),
-        Some(identifier) => {
-            element(identifier, text, year).map_err(|it| said(&it)).and_then(|it| match meaning(&it, year) {
+        Some(identifier) => element(identifier, text, year).map_err(|it| said(&it)).and_then(
+            |it| match meaning(&it, year) {
                 Meaning::Days(day, _) => Ok(day.to_string()),
                 Meaning::Moment(at) => Ok(at.date().to_string()),
-                _ => Err(json!({ "code": "gs1.date", "message": format!("({identifier}) is no date") })),
-            })
-        }
+                _ => Err(
+                    json!({ "code": "gs1.date", "message": format!("({identifier}) is no date") }),
+                ),
+            },
+        ),
     };
     match read {
         Ok(iso) => json!({ "valid": true, "iso": iso }),
@@ -151,13 +153,16 @@ fn carrier(input: &str, it: &Code, year: i32) -> Value {
     match symbology.carrier {
         _ if !symbology.of_gs1 => {
             let (letter, modifier) = symbology.code;
-            let name = if symbology.name.is_empty() { "an unknown symbology" } else { symbology.name };
-            let message = format!("]{letter}{modifier} is {name}: GS1 data are not carried in it so");
+            let name =
+                if symbology.name.is_empty() { "an unknown symbology" } else { symbology.name };
+            let message =
+                format!("]{letter}{modifier} is {name}: GS1 data are not carried in it so");
             refused("gs1.symbology", message)
         }
         Carrier::Elements => {
             let read = parse_elements(data, year).and_then(|read| judged(read, it));
-            let read = read.map_err(|it| ElementError { at: if it.at == 0 { 0 } else { it.at + 3 }, ..it });
+            let read = read
+                .map_err(|it| ElementError { at: if it.at == 0 { 0 } else { it.at + 3 }, ..it });
             verdict(read, year)
         }
         Carrier::Article => match article(data, symbology.code) {
@@ -186,7 +191,9 @@ fn article(data: &str, code: (char, char)) -> Result<Gtin, String> {
     };
     let found = data.chars().count();
     if found != wanted {
-        return Err(format!("{found} characters stand here, and such a symbol has {wanted} digits"));
+        return Err(format!(
+            "{found} characters stand here, and such a symbol has {wanted} digits"
+        ));
     }
     data.parse().map_err(|it: crate::domain::gs1::Gs1Error| it.to_string())
 }
@@ -236,7 +243,10 @@ fn fields(meaning: &Meaning) -> Map<String, Value> {
         Meaning::Days(day, None) => vec![("date", json!(day))],
         Meaning::Days(day, Some(last)) => vec![("date", json!(day)), ("end_date", json!(last))],
         Meaning::Moment(at) => {
-            vec![("date", json!(at.date())), ("datetime", json!(at.format("%Y-%m-%dT%H:%M:%S").to_string()))]
+            vec![
+                ("date", json!(at.date())),
+                ("datetime", json!(at.format("%Y-%m-%dT%H:%M:%S").to_string())),
+            ]
         }
         Meaning::Decimal(number) => vec![("decimal", json!(number))],
         Meaning::Money(currency, number) => {

@@ -32,7 +32,10 @@ pub(super) fn read(text: &str, year: i32) -> Result<Label, ScanError> {
     // Some scanners take the last character for their own end of line.
     let body = rest.strip_suffix(EOT).unwrap_or(rest);
     let Some(body) = body.strip_suffix(RS) else {
-        return Err(fault("", "the message does not end with <RS><EOT>: it is cut off, scan again"));
+        return Err(fault(
+            "",
+            "the message does not end with <RS><EOT>: it is cut off, scan again",
+        ));
     };
     let mut label = Label::default();
     let mut left = rest;
@@ -43,7 +46,10 @@ pub(super) fn read(text: &str, year: i32) -> Result<Label, ScanError> {
             ("05", Some(fields)) => {
                 let elements = parse_elements(fields, year).map_err(|it| {
                     let shift = if it.at == 0 { 0 } else { place(left) + 2 };
-                    ScanError::Elements(crate::domain::gs1::ElementError { at: it.at + shift, ..it })
+                    ScanError::Elements(crate::domain::gs1::ElementError {
+                        at: it.at + shift,
+                        ..it
+                    })
                 })?;
                 label = label.and(Label::of_elements(&elements, year));
             }

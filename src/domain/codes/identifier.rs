@@ -65,7 +65,8 @@ const TITLES: [(&str, &str); 34] = [
 pub(super) fn read(text: &str, at: usize) -> Result<Field<'_>, ScanError> {
     let fault = |message: String| ScanError::Field { at, message };
     let digits = text.bytes().take_while(u8::is_ascii_digit).count();
-    let letter = text.get(digits..=digits).filter(|it| it.bytes().all(|it| it.is_ascii_uppercase()));
+    let letter =
+        text.get(digits..=digits).filter(|it| it.bytes().all(|it| it.is_ascii_uppercase()));
     let (Some(_), true) = (letter, digits <= 3) else {
         let start: String = text.chars().take(5).collect();
         return Err(fault(format!(
@@ -75,7 +76,9 @@ pub(super) fn read(text: &str, at: usize) -> Result<Field<'_>, ScanError> {
     };
     let (identifier, value) = text.split_at_checked(digits + 1).unwrap_or_default();
     if value.is_empty() {
-        return Err(fault(format!("{identifier} has no value: the label is damaged or misprinted")));
+        return Err(fault(format!(
+            "{identifier} has no value: the label is damaged or misprinted"
+        )));
     }
     let field = Field { identifier, title: title(identifier).unwrap_or_default(), value };
     check(&field).map_err(fault)?;

@@ -56,7 +56,9 @@ pub enum ScanError {
         at: usize,
     },
     /// It is longer than any code of its kind.
-    #[error("the scan has {length} characters, and no label here has more than {most}: scan one label")]
+    #[error(
+        "the scan has {length} characters, and no label here has more than {most}: scan one label"
+    )]
     Long {
         /// How many characters it has.
         length: usize,
@@ -275,17 +277,29 @@ mod tests {
 
     #[test]
     fn reads_another_makers_label_whatever_its_standard() {
-        check("]d202095201234567883724\u{1d}107731", "label: CONTENT 09520123456788, COUNT 24, BATCH/LOT 7731");
-        check("0209520123456788107731<GS>3724", "label: CONTENT 09520123456788, BATCH/LOT 7731, COUNT 24");
+        check(
+            "]d202095201234567883724\u{1d}107731",
+            "label: CONTENT 09520123456788, COUNT 24, BATCH/LOT 7731",
+        );
+        check(
+            "0209520123456788107731<GS>3724",
+            "label: CONTENT 09520123456788, BATCH/LOT 7731, COUNT 24",
+        );
         check("(01) 09520123456788 (10) 7731", "label: GTIN 09520123456788, BATCH/LOT 7731");
-        check("https://example.com/01/09520123456788/10/7731", "label: GTIN 09520123456788, BATCH/LOT 7731");
+        check(
+            "https://example.com/01/09520123456788/10/7731",
+            "label: GTIN 09520123456788, BATCH/LOT 7731",
+        );
         check("]E09520123456788", "label: GTIN-13 9520123456788");
         check("]I139520123456789", "label: GTIN-14 39520123456789");
         check(
             "]d1[)>\u{1e}06\u{1d}1PFK-20-BLK\u{1d}Q24\u{1d}1T7731\u{1d}14D20281231\u{1e}\u{4}",
             "label: Supplier's item FK-20-BLK, Quantity 24, Supplier's lot 7731, Expiry 20281231",
         );
-        check("[)>\u{1e}05\u{1d}0109520123456788107731\u{1e}\u{4}", "label: GTIN 09520123456788, BATCH/LOT 7731");
+        check(
+            "[)>\u{1e}05\u{1d}0109520123456788107731\u{1e}\u{4}",
+            "label: GTIN 09520123456788, BATCH/LOT 7731",
+        );
         check("9520123456788", "perhaps: GTIN-13 9520123456788, or 9520123456788");
         check("1PFK-20", "perhaps: Supplier's item FK-20, or 1PFK-20");
         check("Q24", "perhaps: Quantity 24, or Q24");

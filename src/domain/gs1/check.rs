@@ -94,7 +94,9 @@ impl Check {
             "posinseqslash" => Self::PositionOfTotal,
             "iso3166" => Self::OneOf(COUNTRIES, "country code of ISO 3166-1 (three digits)"),
             "iso3166999" => Self::OneOf(COUNTRIES, COUNTRY_OR_999),
-            "iso3166alpha2" => Self::OneOf(COUNTRY_LETTERS, "country code of ISO 3166-1 (two letters)"),
+            "iso3166alpha2" => {
+                Self::OneOf(COUNTRY_LETTERS, "country code of ISO 3166-1 (two letters)")
+            }
             "iso4217" => Self::OneOf(CURRENCIES, "currency code of ISO 4217 (three digits)"),
             "iso5218" => Self::OneOf("0 1 2 9", "code of ISO/IEC 5218: 0, 1, 2 or 9"),
             "packagetype" => Self::OneOf(PACKAGES, "package type of UN/ECE Recommendation 21"),
@@ -155,9 +157,14 @@ impl Check {
             }
             Self::NonZero | Self::Zero | Self::NoZeroPrefix | Self::HasNonDigit => Ok(()),
             Self::PercentEncoded => percent(value),
-            Self::ImporterIndex => match value.chars().all(|it| it.is_ascii_alphanumeric() || "-_".contains(it)) {
+            Self::ImporterIndex => match value
+                .chars()
+                .all(|it| it.is_ascii_alphanumeric() || "-_".contains(it))
+            {
                 true => Ok(()),
-                false => Err(Flaw::new("gs1.list", 0, "an importer index is a letter, a digit, - or _")),
+                false => {
+                    Err(Flaw::new("gs1.list", 0, "an importer index is a letter, a digit, - or _"))
+                }
             },
             Self::Iban => iban(value),
             Self::Coupon => coupon(value, &[(6, 0..=6), (0, 1..=5), (0, 1..=5)]).map(drop),
@@ -186,7 +193,8 @@ fn digit(value: &str) -> Result<(), Flaw> {
 }
 
 /// The characters of set 82 in the order of their weight.
-const SET_82: &str = "!\"%&'()*+,-./0123456789:;<=>?ABCDEFGHIJKLMNOPQRSTUVWXYZ_abcdefghijklmnopqrstuvwxyz";
+const SET_82: &str =
+    "!\"%&'()*+,-./0123456789:;<=>?ABCDEFGHIJKLMNOPQRSTUVWXYZ_abcdefghijklmnopqrstuvwxyz";
 /// The characters of a check pair in the order of their weight.
 const SET_32: &str = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ";
 
@@ -204,7 +212,8 @@ fn primes() -> impl Iterator<Item = usize> {
 /// weights, modulo 1021, in two times five bits.
 pub fn check_pair(body: &str) -> Option<String> {
     let weighted = body.chars().rev().zip(primes());
-    let sum = weighted.map(|(it, weight)| Some(SET_82.find(it)? * weight)).sum::<Option<usize>>()?;
+    let sum =
+        weighted.map(|(it, weight)| Some(SET_82.find(it)? * weight)).sum::<Option<usize>>()?;
     let of = |value: usize| SET_32.chars().nth(value);
     Some([of(sum % 1021 / 32)?, of(sum % 1021 % 32)?].into_iter().collect())
 }
@@ -242,7 +251,9 @@ fn hours(value: &str) -> Result<(), Flaw> {
 fn sixty(value: &str, at: usize, what: &str) -> Result<(), Flaw> {
     match value.parse::<u32>() {
         Ok(it) if it < 60 => Ok(()),
-        _ => Err(Flaw::new("gs1.time", at, format!("{value} is no {what}: they run from 00 to 59"))),
+        _ => {
+            Err(Flaw::new("gs1.time", at, format!("{value} is no {what}: they run from 00 to 59")))
+        }
     }
 }
 
@@ -262,10 +273,11 @@ fn piece(value: &str) -> Result<(), Flaw> {
 }
 
 fn position(value: &str) -> Result<(), Flaw> {
-    let number = |text: &str| match text.starts_with('0') || !text.chars().all(|it| it.is_ascii_digit()) {
-        true => None,
-        false => text.parse::<u32>().ok(),
-    };
+    let number =
+        |text: &str| match text.starts_with('0') || !text.chars().all(|it| it.is_ascii_digit()) {
+            true => None,
+            false => text.parse::<u32>().ok(),
+        };
     let read = value.split_once('/').and_then(|(at, of)| Some((number(at)?, number(of)?)));
     match read {
         Some((at, of)) if at <= of => Ok(()),
@@ -295,7 +307,11 @@ fn percent(value: &str) -> Result<(), Flaw> {
 fn iban(value: &str) -> Result<(), Flaw> {
     let wrong = |message: &str| Flaw::new("gs1.iban", 0, message);
     let (head, body) = value.split_at_checked(4).ok_or_else(|| wrong("it is too short"))?;
-    one_of(head.get(..2).unwrap_or_default(), COUNTRY_LETTERS, "country code of ISO 3166-1 (two letters)")?;
+    one_of(
+        head.get(..2).unwrap_or_default(),
+        COUNTRY_LETTERS,
+        "country code of ISO 3166-1 (two letters)",
+    )?;
     let remainder = body.chars().chain(head.chars()).try_fold(0_u32, |sum, it| {
         let value = it.to_digit(36).filter(|_| !it.is_ascii_lowercase())?;
         let shifted = if value < 10 { sum * 10 } else { sum * 100 };
@@ -313,7 +329,9 @@ fn coupon<'a>(
     value: &'a str,
     lengths: &[(usize, std::ops::RangeInclusive<usize>)],
 ) -> Result<&'a str, Flaw> {
-    let cut_off = |rest: &str| Flaw::new("gs1.coupon", value.len() - rest.len(), "the coupon code is cut off here");
+    let cut_off = |rest: &str| {
+        Flaw::new("gs1.coupon", value.len() - rest.len(), "the coupon code is cut off here")
+    };
     if let Some(at) = value.find(|it: char| !it.is_ascii_digit()) {
         return Err(Flaw::new("gs1.character", at, "a coupon code has digits only"));
     }

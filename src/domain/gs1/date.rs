@@ -70,7 +70,10 @@ fn numbers(text: &str, widths: [usize; 3], form: &str) -> Result<[i32; 3], DateF
     let wanted: usize = widths.iter().sum();
     if text.len() != wanted {
         let found = text.len();
-        return Err(flaw(found.min(wanted), format!("{found} digits are no date: {form} has {wanted}")));
+        return Err(flaw(
+            found.min(wanted),
+            format!("{found} digits are no date: {form} has {wanted}"),
+        ));
     }
     let mut start = 0;
     Ok(widths.map(|width| {

@@ -181,8 +181,11 @@ fn component_of(known: &Ai, component: &Component, part: &str, year: i32) -> Res
     let flaw = |code, at, message| Flaw { code, at, message };
     let wrong = part.chars().enumerate().find(|(_, it)| !component.charset.holds(*it));
     if let Some((at, it)) = wrong {
-        let message =
-            format!("'{}' may not stand here: take {}", shown(&it.to_string()), component.charset.words());
+        let message = format!(
+            "'{}' may not stand here: take {}",
+            shown(&it.to_string()),
+            component.charset.words()
+        );
         return Err(flaw("gs1.character", at, message));
     }
     let found = part.chars().count();
@@ -234,7 +237,8 @@ pub fn parse_bracketed(text: &str, year: i32) -> Result<Vec<Element>, ElementErr
     while !rest.is_empty() {
         let at = text.trim_end().chars().count() - rest.chars().count() + 1;
         let Some((identifier, data)) = opening(rest) else {
-            let message = "an application identifier in parentheses should stand here, such as (01)";
+            let message =
+                "an application identifier in parentheses should stand here, such as (01)";
             return Err(ElementError::new("gs1.unknown_ai", at, message));
         };
         let data = data.trim_start();
@@ -299,15 +303,19 @@ pub fn check_pairs(elements: &[Element]) -> Result<(), ElementError> {
         let Some(known) = ai(&element.ai) else { continue };
         for other in elements.iter().filter(|it| it.ai != element.ai) {
             if known.excludes.iter().any(|it| follows(&other.ai, it)) {
-                let message =
-                    format!("({}) and ({}) exclude each other: leave one out", element.ai, other.ai);
+                let message = format!(
+                    "({}) and ({}) exclude each other: leave one out",
+                    element.ai, other.ai
+                );
                 return Err(ElementError::new("gs1.excluded", 0, message).of(&element.ai));
             }
         }
     }
     for (at, element) in elements.iter().enumerate() {
         let later = elements.iter().skip(at + 1);
-        if let Some(other) = later.into_iter().find(|it| it.ai == element.ai && it.value != element.value) {
+        if let Some(other) =
+            later.into_iter().find(|it| it.ai == element.ai && it.value != element.value)
+        {
             let message = format!(
                 "it stands twice with two values, {} and {}: two labels were read as one, or one is wrong",
                 element.value, other.value
@@ -336,9 +344,12 @@ pub fn check_needs(elements: &[Element]) -> Result<(), ElementError> {
         if known.needs.is_empty() || known.needs.iter().any(|group| group.iter().all(there)) {
             continue;
         }
-        let group = |it: &Vec<&str>| it.iter().map(|ai| format!("({ai})")).collect::<Vec<_>>().join(" with ");
+        let group = |it: &Vec<&str>| {
+            it.iter().map(|ai| format!("({ai})")).collect::<Vec<_>>().join(" with ")
+        };
         let groups: Vec<String> = known.needs.iter().map(group).collect();
-        let message = format!("it means nothing by itself: {} must stand beside it", groups.join(" or "));
+        let message =
+            format!("it means nothing by itself: {} must stand beside it", groups.join(" or "));
         return Err(ElementError::new("gs1.missing", 0, message).of(&element.ai));
     }
     Ok(())

@@ -108,7 +108,9 @@ fn read_parameter(uri: &str, text: &str, year: i32) -> Result<Option<Element>, E
         return Ok(None);
     }
     if ai(name).is_none() {
-        let message = format!("({name}) is no application identifier, and a number may stand for nothing else");
+        let message = format!(
+            "({name}) is no application identifier, and a number may stand for nothing else"
+        );
         return Err(ElementError::new("link.unknown_ai", 0, message));
     }
     let mut value = decoded(uri, name, value, true)?;
@@ -167,11 +169,14 @@ fn check_sequence(in_path: &[String]) -> Result<(), ElementError> {
         return Ok(());
     }
     let key = in_path.first().cloned().unwrap_or_default();
-    let order = |it: &Vec<&str>| it.iter().map(|ai| format!("({ai})")).collect::<Vec<_>>().join(" ");
+    let order =
+        |it: &Vec<&str>| it.iter().map(|ai| format!("({ai})")).collect::<Vec<_>>().join(" ");
     let sequences = ai(&key).and_then(|it| it.key.as_ref());
     let right: Vec<String> = sequences.map(|it| it.iter().map(order).collect()).unwrap_or_default();
     let right = if right.is_empty() { "nothing".to_owned() } else { right.join(", or ") };
-    let message = format!("after ({key}) may follow {right} in the path, in this order; the rest belongs in the query");
+    let message = format!(
+        "after ({key}) may follow {right} in the path, in this order; the rest belongs in the query"
+    );
     Err(ElementError::new("link.sequence", 0, message).of(&key))
 }
 
@@ -186,7 +191,10 @@ fn check_attribute(before: &[Element], in_path: &[String], name: &str) -> Result
         is_sequence(texts.chain([name]).chain(end.iter().map(String::as_str)))
     });
     if qualifies {
-        return wrong("link.in_path", "it qualifies the key: it belongs in the path, not in the query");
+        return wrong(
+            "link.in_path",
+            "it qualifies the key: it belongs in the path, not in the query",
+        );
     }
     match ai(name).is_some_and(|it| it.attribute) {
         true => Ok(()),
@@ -209,7 +217,8 @@ pub fn build_link(elements: &[Element], stem: Option<&str>) -> Result<String, El
     super::check_pairs(elements)?;
     let key = elements.iter().find_map(|it| Some((it, ai(&it.ai)?.key.as_ref()?)));
     let Some((key, sequences)) = key else {
-        let message = "no primary key is among the elements, such as (01) or (00): a link needs one";
+        let message =
+            "no primary key is among the elements, such as (01) or (00): a link needs one";
         return Err(ElementError::new("link.no_key", 0, message));
     };
     let of = |name: &str| elements.iter().find(|it| it.ai == name);

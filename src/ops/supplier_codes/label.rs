@@ -157,12 +157,7 @@ fn answer(
                 it.part_number
             );
             let (kind, code) = (Some(it.kind.clone()), Some(it.code.clone()));
-            LabelView {
-                kind,
-                code,
-                waiting: Some(it),
-                ..view(label, LabelOutcome::Waiting, words)
-            }
+            LabelView { kind, code, waiting: Some(it), ..view(label, LabelOutcome::Waiting, words) }
         }
         None => {
             let words = format!(
@@ -204,11 +199,7 @@ fn known(
     if let Some(named) = label.order.as_ref().filter(|it| **it != order.number) {
         words.push_str(&format!("; the label names order {named}, not {}", order.number));
     }
-    LabelView {
-        line: Some(line.line_no),
-        part_number,
-        ..view(label, LabelOutcome::Known, words)
-    }
+    LabelView { line: Some(line.line_no), part_number, ..view(label, LabelOutcome::Known, words) }
 }
 
 fn view(label: &Label, outcome: LabelOutcome, words: String) -> LabelView {

@@ -24,7 +24,12 @@ async fn said(app: &TestApp, scans: &[&str]) -> String {
 }
 
 /// Learns or confirms, and returns the answer in one line.
-async fn act(app: &TestApp, role: kitwright::domain::people::Role, path: &str, body: Value) -> String {
+async fn act(
+    app: &TestApp,
+    role: kitwright::domain::people::Role,
+    path: &str,
+    body: Value,
+) -> String {
     let (status, answer) = app.act(role, path, body).await;
     match status {
         201 => format!("{}: {}", answer["confirmed"], text(&answer["words"])),
@@ -58,8 +63,12 @@ async fn an_unknown_label_is_asked_for_once_and_confirmed_by_a_second_person() {
     assert_snapshot!(learn(&app, other).await, @"409 supplier_codes.other_part: 09520123456788 was said by Sunniva Karatay to be SK1074: let that be forgotten first, if it is wrong");
     let (status, _) = app
         .send(
-            app.request(Some(Owner), reqwest::Method::DELETE, &format!("/api/supplier-codes/{number}"))
-                .json(&json!({ "request_key": key() })),
+            app.request(
+                Some(Owner),
+                reqwest::Method::DELETE,
+                &format!("/api/supplier-codes/{number}"),
+            )
+            .json(&json!({ "request_key": key() })),
         )
         .await;
     assert_eq!(status, 204);

@@ -132,7 +132,11 @@ fn goods_in_pages() {
         waiting: vec![code_row(false)],
         complete: vec![due("PO-2020", "Brimlow Print", 20, "1 line, 100 of 100 here", "")],
     };
-    check("goods_in", &page, &["Aldersey Bearing", "late", "nobody", "PO-2020", "Waiting for a second person"]);
+    check(
+        "goods_in",
+        &page,
+        &["Aldersey Bearing", "late", "nobody", "PO-2020", "Waiting for a second person"],
+    );
     let line = |line, number: &str, name: &str, variant: &str, counts: [i64; 2], track| {
         goods_in::ReceiveLine {
             line,
