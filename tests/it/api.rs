@@ -1,6 +1,7 @@
 //! The JSON API over real HTTP.
 
 mod access;
+mod bench;
 mod bills;
 mod boxes;
 mod document;
