@@ -13,7 +13,7 @@ const FLOOR: &[Role] = &[Warehouse, Owner];
 const OFFICE: &[Role] = &[Owner];
 
 /// Each operation that takes a token, and the roles that may do it.
-const MAY: [(&str, &str, &[Role]); 49] = [
+const MAY: [(&str, &str, &[Role]); 54] = [
     ("GET", "/api/parts", EVERYBODY),
     ("GET", "/api/parts/{part_number}", EVERYBODY),
     ("GET", "/api/bills-of-materials", EVERYBODY),
@@ -53,6 +53,11 @@ const MAY: [(&str, &str, &[Role]); 49] = [
     ("GET", "/api/purchase-orders", EVERYBODY),
     ("GET", "/api/purchase-orders/{number}", EVERYBODY),
     ("POST", "/api/purchase-orders/{number}/counts", &[Receiver, Owner]),
+    ("POST", "/api/purchase-orders/{number}/label", EVERYBODY),
+    ("POST", "/api/purchase-orders/{number}/codes", &[Receiver, Owner]),
+    ("GET", "/api/supplier-codes", EVERYBODY),
+    ("POST", "/api/supplier-codes/{id}/confirmations", &[Receiver, Buyer, Owner]),
+    ("DELETE", "/api/supplier-codes/{id}", &[Receiver, Buyer, Owner]),
     ("GET", "/api/reorder", &[Buyer, Owner]),
     ("POST", "/api/reorder/orders", &[Buyer, Owner]),
     ("POST", "/api/labels", EVERYBODY),
