@@ -10,6 +10,7 @@ mod words;
 pub mod audit;
 pub mod bench;
 pub mod catalog;
+pub mod changes;
 pub mod exchange;
 pub mod kits;
 pub mod labels;

@@ -10,6 +10,7 @@ mod sql_types;
 pub mod audit;
 pub mod bench;
 pub mod catalog;
+pub mod changes;
 pub mod kits;
 pub mod orders;
 pub mod packing;

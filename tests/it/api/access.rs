@@ -13,9 +13,12 @@ const FLOOR: &[Role] = &[Warehouse, Owner];
 const OFFICE: &[Role] = &[Owner];
 
 /// Each operation that takes a token, and the roles that may do it.
-const MAY: [(&str, &str, &[Role]); 54] = [
+const MAY: &[(&str, &str, &[Role])] = &[
     ("GET", "/api/parts", EVERYBODY),
     ("GET", "/api/parts/{part_number}", EVERYBODY),
+    ("PUT", "/api/parts/{part_number}", OFFICE),
+    ("PUT", "/api/suppliers/{code}", OFFICE),
+    ("PUT", "/api/bins/{code}", OFFICE),
     ("GET", "/api/bills-of-materials", EVERYBODY),
     ("POST", "/api/stock/corrections", OFFICE),
     ("POST", "/api/stock/reversals", OFFICE),
