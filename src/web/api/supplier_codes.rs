@@ -93,32 +93,32 @@ struct Keyed {
 /// Confirms, as a second person, what a supplier's code means.
 #[utoipa::path(tag = "goods-in", request_body = Keyed, responses((status = 201, body = CodeAnswer),
     (status = 409, description = "supplier_codes.same_person")))]
-#[post("/supplier-codes/{number}/confirmations")]
+#[post("/supplier-codes/{id}/confirmations")]
 async fn confirm(
     app: web::Data<App>,
     actor: Actor,
-    number: web::Path<i64>,
+    id: web::Path<i64>,
     body: Body,
 ) -> Result<HttpResponse, Problem> {
     let who = actor.may(Permission::ConfirmCodes)?;
     let it: Keyed = body.json().await?;
     let key: RequestKey = it.request_key.parse()?;
-    let work = move |tx: &mut crate::store::Tx<'_>| supplier_codes::confirm(tx, &key, *number);
+    let work = move |tx: &mut crate::store::Tx<'_>| supplier_codes::confirm(tx, &key, *id);
     Ok(created(&app.write(who, work).await?))
 }
 
 /// Forgets what a supplier's code means.
 #[utoipa::path(tag = "goods-in", request_body = Keyed, responses((status = 204)))]
-#[delete("/supplier-codes/{number}")]
+#[delete("/supplier-codes/{id}")]
 async fn forget(
     app: web::Data<App>,
     actor: Actor,
-    number: web::Path<i64>,
+    id: web::Path<i64>,
     body: Body,
 ) -> Result<HttpResponse, Problem> {
     let who = actor.may(Permission::ConfirmCodes)?;
     let it: Keyed = body.json().await?;
     let key: RequestKey = it.request_key.parse()?;
-    app.write(who, move |tx| supplier_codes::forget(tx, &key, *number)).await?;
+    app.write(who, move |tx| supplier_codes::forget(tx, &key, *id)).await?;
     Ok(done())
 }
