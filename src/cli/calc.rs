@@ -1,5 +1,6 @@
 mod codes;
 mod reorder;
+mod symbols;
 
 use std::io::{BufRead, Write};
 use std::process::ExitCode;
@@ -39,7 +40,7 @@ struct Verb {
     compute: fn(Value) -> Result<Value, Fault>,
 }
 
-const VERBS: [Verb; 4] = [
+const VERBS: [Verb; 5] = [
     Verb {
         name: "check-digit",
         about: "check digits of GTIN and SSCC, and ISO/IEC 7064 MOD 37,36 check characters",
@@ -63,6 +64,12 @@ const VERBS: [Verb; 4] = [
         about: "whether to order a part, and how many",
         schema: schema::<reorder::PositionLine>,
         compute: reorder::suggestion,
+    },
+    Verb {
+        name: "symbol",
+        about: "modules of EAN, UPC, ITF-14, Data Matrix and QR, and the size rules of GS1",
+        schema: schema::<symbols::SymbolLine>,
+        compute: symbols::symbol,
     },
 ];
 
