@@ -9,22 +9,28 @@ use crate::domain::labels::Weight;
 /// What stands where a character cannot be printed: the replacement character, a "?" in a lozenge.
 const STAND_IN: char = '\u{FFFD}';
 
-/// The two fonts of every document.
+/// The fonts of every document.
 ///
 /// # Source
 ///
-/// DejaVu Sans 2.37, regular and bold, from the crate `dejavu` 2.37.0.
-static FONTS: LazyLock<Option<[ParsedFont; 2]>> = LazyLock::new(|| {
+/// DejaVu Sans 2.37, regular and bold, and DejaVu Sans Mono Bold, whose zero is marked inside, from
+/// the crate `dejavu` 2.37.0.
+static FONTS: LazyLock<Option<[ParsedFont; 3]>> = LazyLock::new(|| {
     let parse = |bytes: &[u8]| ParsedFont::from_bytes(bytes, 0, &mut Vec::new());
-    Some([parse(dejavu::sans::regular())?, parse(dejavu::sans::bold())?])
+    Some([
+        parse(dejavu::sans::regular())?,
+        parse(dejavu::sans::bold())?,
+        parse(dejavu::sans_mono::bold())?,
+    ])
 });
 
 /// Returns the font of that weight.
 pub(super) fn font(weight: Weight) -> Result<&'static ParsedFont, PaperError> {
-    let [regular, bold] = FONTS.as_ref().ok_or(PaperError::Font)?;
+    let [regular, bold, mono] = FONTS.as_ref().ok_or(PaperError::Font)?;
     Ok(match weight {
         Weight::Regular => regular,
         Weight::Bold => bold,
+        Weight::Mono => mono,
     })
 }
 
@@ -33,7 +39,13 @@ pub(super) fn font_id(weight: Weight) -> FontId {
     FontId(match weight {
         Weight::Regular => "Regular".to_owned(),
         Weight::Bold => "Bold".to_owned(),
+        Weight::Mono => "Mono".to_owned(),
     })
+}
+
+/// Returns the glyph of a character that [`printable`] left; 0 is the box for what is not there.
+pub(super) fn glyph_of(character: char, weight: Weight) -> u16 {
+    font(weight).ok().and_then(|it| it.lookup_glyph_index(u32::from(character))).unwrap_or(0)
 }
 
 /// Returns the width in micrometres of the text as it prints, where an em is `size_um`.

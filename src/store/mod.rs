@@ -10,6 +10,7 @@ mod sql_types;
 pub mod audit;
 pub mod catalog;
 pub mod kits;
+pub mod labels;
 pub mod orders;
 pub mod packing;
 pub mod people;

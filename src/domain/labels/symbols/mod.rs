@@ -18,4 +18,4 @@ pub use elements::{Element, ElementsError, elements};
 pub use kind::Symbology;
 pub use qr::{Correction, QrError, QrSymbol};
 pub use size::{Dimensions, SizeFault, SizeRule, Use, logistic_label_fault, placement_faults, width_faults};
-pub use symbol::{Symbol, SymbolError};
+pub use symbol::{Dark, Symbol, SymbolError};

@@ -43,6 +43,11 @@ impl Use {
         ("GS1128_logistic", Self::Gs1128Logistic),
     ];
 
+    /// Returns the name that layouts and `calc` give it.
+    pub fn name(self) -> &'static str {
+        Self::ALL.into_iter().find(|(_, it)| *it == self).map_or("", |(name, _)| name)
+    }
+
     /// Returns the limits.
     ///
     /// # Source
