@@ -8,7 +8,9 @@ pub use layouts::{
     LayoutView, OwnLayout, check_layout, keep_layout, layouts, reset_layout, sample_svg,
     text as layout_text,
 };
-pub use print::{LookedAt, PrintJob, PrintView, last_prints, look_at, print, prints, set_company_prefix};
+pub use print::{
+    LookedAt, PrintJob, PrintView, last_prints, look_at, print, prints, set_company_prefix, sheet,
+};
 
 use std::str::FromStr;
 
@@ -22,7 +24,7 @@ use crate::store::{Conn, kits, orders, people};
 use crate::units::Mass;
 
 use super::packing::{BenchCartonView, BenchLineView, BenchView, bench};
-use super::{picking, words};
+use super::picking;
 
 /// Returns the shop's name, as papers carry it.
 ///

@@ -5,7 +5,7 @@ use super::facts::{Facts, facts_of};
 use super::layouts::layout;
 use super::unprintable;
 use crate::domain::gs1::Sscc;
-use crate::domain::labels::{Counting, LabelKind, warnings};
+use crate::domain::labels::{Counting, LabelKind, Layout, Sheet, warnings};
 use crate::error::Error;
 use crate::ops::once::{RequestKey, once};
 use crate::paper::{self, Media, PaperError, label_marks, label_svg, text_width};
@@ -75,18 +75,17 @@ pub fn print(tx: &mut Tx<'_>, key: &RequestKey, job: &PrintJob) -> Result<Vec<u8
     })?;
     let facts = all_facts(tx, job, copies, &first)?;
     let layout = layout(tx.conn, job.kind)?;
-    paper::labels(&layout, &facts, &job.media).map_err(|fault| told(job, &facts, fault))
+    paper::labels(&layout, &facts, &job.media).map_err(|fault| told(job, &layout, &facts, fault))
 }
 
 /// Names the label at fault, where one of many is.
-fn told(job: &PrintJob, facts: &[Facts], fault: PaperError) -> Error {
+fn told(job: &PrintJob, layout: &Layout, facts: &[Facts], fault: PaperError) -> Error {
     let labels_each = facts.len() / job.ids.len().max(1);
     let is_of_label = matches!(fault, PaperError::Label(_));
     if !is_of_label || job.ids.len() < 2 {
         return unprintable(fault);
     }
-    let Some(layout) = job.kind.layout().ok() else { return unprintable(fault) };
-    let at = facts.iter().position(|it| label_marks(&layout, it).is_err()).unwrap_or(0);
+    let at = facts.iter().position(|it| label_marks(layout, it).is_err()).unwrap_or(0);
     let id = job.ids.get(at / labels_each.max(1)).map_or("", String::as_str);
     Error::invalid("paper.unprintable", format!("label of {id}: {fault}"))
 }
@@ -187,6 +186,18 @@ pub fn set_company_prefix(tx: &mut Tx<'_>, prefix: &str) -> Result<(), Error> {
     Ok(people::put_setting(tx.conn, PREFIX, prefix)?)
 }
 
+/// Returns the sheet of that word, or the one that a TOML text describes.
+///
+/// # Errors
+///
+/// [`Error::Invalid`] with the line at fault.
+pub fn sheet(text: &str) -> Result<Sheet, Error> {
+    if let Some(sheet) = Sheet::built_in(text.trim()) {
+        return Ok(sheet);
+    }
+    text.parse().map_err(|fault| Error::invalid("labels.sheet", format!("sheet: {fault}")))
+}
+
 /// The first labels of a print as pictures, and what falls short of the rules of GS1.
 #[derive(Debug, Clone)]
 pub struct LookedAt {
@@ -212,7 +223,7 @@ pub fn look_at(tx: &mut Tx<'_>, job: &PrintJob) -> Result<LookedAt, Error> {
         job.ids.iter().map(|id| record(tx, job.kind, id.trim(), copies)).collect();
     let facts = all_facts(tx, job, copies, &first?)?;
     let layout = layout(tx.conn, job.kind)?;
-    paper::labels(&layout, &facts, &job.media).map_err(|fault| told(job, &facts, fault))?;
+    paper::labels(&layout, &facts, &job.media).map_err(|fault| told(job, &layout, &facts, fault))?;
     let (mut pictures, mut said) = (Vec::new(), Vec::new());
     for it in facts.iter().take(LOOKED_AT) {
         let marks = label_marks(&layout, it).map_err(|fault| unprintable(fault.into()))?;
