@@ -43,6 +43,12 @@ pub(super) fn font_id(weight: Weight) -> FontId {
     })
 }
 
+/// Returns the weight in which a text is set: bold where the fixed-width font lacks a character.
+pub(super) fn set_in(weight: Weight, text: &str) -> Weight {
+    let lacks = |it: char| printed(it).is_some_and(|it| glyph_of(it, Weight::Mono) == 0);
+    if weight == Weight::Mono && text.chars().any(lacks) { Weight::Bold } else { weight }
+}
+
 /// Returns the glyph of a character that [`printable`] left; 0 is the box for what is not there.
 pub(super) fn glyph_of(character: char, weight: Weight) -> u16 {
     font(weight).ok().and_then(|it| it.lookup_glyph_index(u32::from(character))).unwrap_or(0)
@@ -50,7 +56,7 @@ pub(super) fn glyph_of(character: char, weight: Weight) -> u16 {
 
 /// Returns the width in micrometres of the text as it prints, where an em is `size_um`.
 pub fn text_width(text: &str, weight: Weight, size_um: i64) -> i64 {
-    let Ok(font) = font(weight) else { return 0 };
+    let Ok(font) = font(set_in(weight, text)) else { return 0 };
     let units = i64::from(font.font_metrics.units_per_em).max(1);
     let advance = |it: char| {
         let glyph = font.lookup_glyph_index(u32::from(it)).unwrap_or(0);
@@ -101,5 +107,5 @@ fn is_held(character: char) -> bool {
     let holds = |font: &ParsedFont| {
         font.lookup_glyph_index(u32::from(character)).is_some_and(|glyph| glyph != 0)
     };
-    FONTS.as_ref().is_some_and(|fonts| fonts.iter().all(holds))
+    FONTS.as_ref().is_some_and(|[regular, bold, _]| holds(regular) && holds(bold))
 }

@@ -12,7 +12,7 @@ use flate2::write::ZlibEncoder;
 use printpdf::subset_font;
 
 use super::PaperError;
-use super::font::{font, glyph_of, printable};
+use super::font::{font, glyph_of, printable, set_in};
 use crate::domain::labels::{Mark, Weight};
 
 /// Micrometres to points: 72 to the inch.
@@ -107,8 +107,8 @@ impl LabelPdf {
         let mut packer = ZlibEncoder::new(Vec::new(), Compression::fast());
         let packed = packer.write_all(data).and_then(|()| packer.finish());
         let packed = packed.map_err(|_| PaperError::Font)?;
-        let mut body =
-            format!("<</Filter/FlateDecode/Length {}{entries}>>stream\n", packed.len()).into_bytes();
+        let mut body = format!("<</Filter/FlateDecode/Length {}{entries}>>stream\n", packed.len())
+            .into_bytes();
         body.extend_from_slice(&packed);
         body.extend_from_slice(b"\nendstream");
         Ok(self.object(&body))
@@ -253,6 +253,7 @@ impl Page<'_> {
     }
 
     fn text(&mut self, x: i64, baseline: i64, size: i64, weight: Weight, text: &str) {
+        let weight = set_in(weight, text);
         let nth = WEIGHTS.into_iter().position(|it| it == weight).unwrap_or(0);
         let y = self.height_um - baseline;
         let _ = write!(self.content, "BT/F{nth} {size} Tf {x} {y} Td<");

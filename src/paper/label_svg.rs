@@ -1,6 +1,6 @@
 use std::fmt::Write as _;
 
-use super::font::{printable, text_width};
+use super::font::{printable, set_in, text_width};
 use crate::domain::labels::{Layout, Mark, Weight};
 
 /// Returns a picture of a label as SVG, a unit to the micrometre: what the PDF prints, to look at.
@@ -17,7 +17,7 @@ pub fn label_svg(layout: &Layout, marks: &[Mark]) -> String {
     for mark in marks {
         let _ = match mark {
             Mark::Text { x_um, baseline_um, size_um, weight, text } => {
-                let (family, bold) = match weight {
+                let (family, bold) = match set_in(*weight, text) {
                     Weight::Regular => ("DejaVu Sans,Verdana,sans-serif", "400"),
                     Weight::Bold => ("DejaVu Sans,Verdana,sans-serif", "700"),
                     Weight::Mono => ("DejaVu Sans Mono,monospace", "700"),

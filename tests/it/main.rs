@@ -15,6 +15,6 @@ mod exchange;
 mod ledger;
 mod paper;
 mod store;
-mod symbols;
 mod support;
+mod symbols;
 mod tidy;

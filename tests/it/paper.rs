@@ -4,10 +4,13 @@ mod samples;
 
 use crate::support::decode::{Seen, look};
 use insta::assert_snapshot;
-use kitwright::domain::labels::{Facts, LabelKind, LabelKindError, Layout, Sheet, compose};
+use kitwright::domain::labels::{
+    Counting, Facts, LabelKind, LabelKindError, Layout, Sheet, compose, warnings,
+};
 use kitwright::paper::{
     Media, PaperError, PickList, labels, missing_glyphs, packing_list, pick_list, text_width,
 };
+use proptest::prelude::*;
 use samples::{bolt, carton, facts, layout, line, part, ski_bike, step, walk};
 
 fn marks(kind: LabelKind, facts: &Facts<'_>) -> String {
@@ -54,7 +57,7 @@ fn long_words_shrink_then_wrap_then_are_refused() {
     );
     check(
         &"Handlebar ".repeat(9),
-        "'Handlebar Handlebar Handlebar Handlebar Handlebar Handlebar Handlebar Handlebar Handlebar' does not fit the label 'part': at the least size of 2.5 mm it takes more than 2 line(s) of 54 mm",
+        "'Handlebar Handlebar Handlebar Handlebar Handlebar Handlebar Handlebar Handlebar Handlebar' does not fit field 5 of the label 'part': at the least size of 2.5 mm it is 123.022 mm long and takes more than 2 line(s) of 54 mm: shorten it by 15.022 mm, or widen the field",
     );
 }
 
@@ -108,7 +111,76 @@ fn every_label_is_read_back() {
     ]);
     check(LabelKind::Serial, &serial, &["SF26-004417"]);
     let link = "https://skarnholt.example/b/KT004127C/9f3ka7q2";
-    check(LabelKind::Carton, &carton(), &["CN0041271C", "KT004127C", link]);
+    check(LabelKind::Carton, &carton(), &["CN0041271C", link]);
+}
+
+#[test]
+fn every_built_in_layout_is_read_back_with_its_sample() {
+    for (kind, wanted) in [
+        (LabelKind::Part, vec!["FS1026"]),
+        (LabelKind::Bin, vec!["B-03-2U"]),
+        (LabelKind::TwoBin, vec!["FS1026"]),
+        (LabelKind::Lot, vec!["1TA7731-26"]),
+        (LabelKind::Serial, vec!["SF26-004417"]),
+        (LabelKind::Quarantine, vec!["FS1026"]),
+        (LabelKind::Bag, vec!["1T26-117"]),
+        (LabelKind::Kit, vec!["KT004127C"]),
+        (
+            LabelKind::Carton,
+            vec![
+                "00095212340000041276",
+                "CN0041271C",
+                "https://skarnholt.example/b/KT004127C/9f3ka7q2",
+            ],
+        ),
+    ] {
+        let (layout, facts) = (layout(kind), kind.sample());
+        let pdf = labels(&layout, std::slice::from_ref(&facts), &Media::Roll).expect("a PDF");
+        let seen = look(&format!("sample-{kind}"), &pdf);
+        assert_eq!(texts(&seen), [wanted], "{kind}");
+        let counted = kind.counting() != Counting::None;
+        assert_eq!(seen.words.contains("copy 2"), counted, "{kind}: {}", seen.words);
+        let short = warnings(&layout, &facts, &text_width).expect("it prints");
+        assert_eq!(short, [], "{kind}");
+    }
+}
+
+#[test]
+fn a_label_that_is_small_for_its_content_says_which_dimension() {
+    let text = LabelKind::Carton.built_in();
+    let small = text
+        .replace("width_mm = 105\nheight_mm = 148", "width_mm = 101.6\nheight_mm = 152.4")
+        .replace("height_mm = 36.55", "height_mm = 30")
+        .replace("width_mm = 95\n", "width_mm = 91\n");
+    let layout: Layout = small.replace("side_mm = 26", "side_mm = 24").parse().expect("it fits");
+    let said = warnings(&layout, &LabelKind::Carton.sample(), &text_width).expect("it prints");
+    let said: Vec<String> = said.iter().map(ToString::to_string).collect();
+    assert_snapshot!(said.join("\n"), @"");
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, ..ProptestConfig::default() })]
+
+    /// Arbitrary words are set inside the label, or refused: they never run off.
+    #[test]
+    fn no_mark_lies_outside_its_label(words in "\\PC{0,80}", long in "[\\p{L}\\p{M} ]{0,200}") {
+        for kind in LabelKind::ALL {
+            let layout = layout(kind);
+            let mut facts = kind.sample();
+            let kept = ["carton_number", "kit_number", "sscc", "link", "part_number", "bin"];
+            for (name, value) in &mut facts {
+                if !kept.contains(name) {
+                    *value = if name.len() % 2 == 0 { words.clone() } else { long.clone() };
+                }
+            }
+            let Ok(marks) = compose(&layout, &facts, &text_width) else { continue };
+            for mark in &marks {
+                let [x, y, width, height] = mark.frame(&text_width);
+                let inside = 0 <= x && 0 <= y && x + width <= layout.width_um && y + height <= layout.height_um;
+                prop_assert!(inside, "{kind}: {mark}");
+            }
+        }
+    }
 }
 
 #[test]

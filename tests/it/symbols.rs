@@ -68,7 +68,8 @@ fn agrees(case: &Value) -> bool {
             case["modules"] == modules && case["within_165_10"] == faults.is_empty()
         }
         "logistic_label_size" => {
-            case["at_least_a6"] == logistic_label_fault(mm(&case["w_mm"]), mm(&case["h_mm"])).is_none()
+            case["at_least_a6"]
+                == logistic_label_fault(mm(&case["w_mm"]), mm(&case["h_mm"])).is_none()
         }
         "label_placement" => {
             let faults = placement_faults(
@@ -112,7 +113,8 @@ fn a_size_that_falls_short_says_by_how_much_and_what_would_do() {
         long[0].to_string(),
         "the bar code is 165.44 mm long with its quiet zones, 0.34 mm too long: modules of 0.938 mm would do"
     );
-    let label = logistic_label_fault(Length::from_micrometres(152_400), Length::from_micrometres(101_600));
+    let label =
+        logistic_label_fault(Length::from_micrometres(152_400), Length::from_micrometres(101_600));
     assert_eq!(
         label.expect("4 by 6 in").to_string(),
         "a label of 101.6 mm by 152.4 mm is smaller than A6: add 3.4 mm and 0 mm, to 105 mm by 148 mm"
@@ -122,7 +124,10 @@ fn a_size_that_falls_short_says_by_how_much_and_what_would_do() {
 #[test]
 fn a_text_that_a_symbol_cannot_say_is_refused() {
     let of = |symbology, text: &str| Symbol::of(symbology, text).expect_err(text).to_string();
-    assert_eq!(of(Symbology::UpcE, "614141000036"), "'614141000036' has no UPC-E: print it as UPC-A");
+    assert_eq!(
+        of(Symbology::UpcE, "614141000036"),
+        "'614141000036' has no UPC-E: print it as UPC-A"
+    );
     assert_eq!(
         of(Symbology::Ean8, "9520123456788"),
         "'9520123456788' does not have the 8 digits that this bar code holds"
@@ -151,7 +156,10 @@ fn read_back(kind: &str, texts: &[&str], format: &str, wanted: impl Fn(&str) -> 
     let seen = look(&format!("symbol-{kind}"), &pdf);
     for (page, text) in seen.symbols.iter().zip(texts) {
         assert_eq!(page.len(), 1, "{kind} {text}: {page:?}");
-        assert_eq!((page[0].format.as_str(), page[0].text.as_str()), (format, wanted(text).as_str()));
+        assert_eq!(
+            (page[0].format.as_str(), page[0].text.as_str()),
+            (format, wanted(text).as_str())
+        );
     }
     assert_eq!(seen.symbols.len(), texts.len());
 }

@@ -93,7 +93,8 @@ fn given<'a, T>(name: &str, value: &'a Option<T>) -> Result<&'a T, Fault> {
 
 fn mm(name: &str, value: &Option<Number>) -> Result<Length, Fault> {
     let text = given(name, value)?.to_string();
-    Length::parse_millimetres(&text).map_err(|it| Fault::new("symbol.line", format!("{name}: {it}")))
+    Length::parse_millimetres(&text)
+        .map_err(|it| Fault::new("symbol.line", format!("{name}: {it}")))
 }
 
 /// Returns whole modules; a part of one is no more than the modules before it.
@@ -176,8 +177,9 @@ fn verdict(faults: &[SizeFault]) -> Value {
 }
 
 fn dimension_rule(it: &SymbolLine) -> Result<Value, Fault> {
-    let of: Use =
-        given("use", &it.of_use)?.parse().map_err(|fault: String| Fault::new("symbol.use", fault))?;
+    let of: Use = given("use", &it.of_use)?
+        .parse()
+        .map_err(|fault: String| Fault::new("symbol.use", fault))?;
     let size = Dimensions {
         module: mm("x_mm", &it.x_mm)?,
         height: mm("height_mm", &it.height_mm)?,

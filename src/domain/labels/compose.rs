@@ -3,9 +3,7 @@ use std::fmt;
 
 use super::fault::{LabelError, LabelWarning};
 use super::layout::{Across, Align, BarField, Field, Layout, MatrixField, TextField, Weight};
-use super::{
-    Dimensions, Symbol, Symbology, Use, logistic_label_fault, width_faults, wrap,
-};
+use super::{Dimensions, Symbol, Symbology, Use, logistic_label_fault, width_faults, wrap};
 use crate::units::Length;
 
 /// What a label says: each fact under the name that its layout gives in braces.
@@ -188,9 +186,11 @@ pub fn warnings(
                 faults.extend(width_faults(modules, characters, module));
             }
             let use_name = of.name();
-            warnings.extend(
-                faults.into_iter().map(|fault| LabelWarning::Size { field: number, use_name, fault }),
-            );
+            warnings.extend(faults.into_iter().map(|fault| LabelWarning::Size {
+                field: number,
+                use_name,
+                fault,
+            }));
         }
         let [width, height] = [layout.width_um, layout.height_um].map(Length::from_micrometres);
         if of == Use::Gs1128Logistic
@@ -313,7 +313,11 @@ impl At<'_> {
         let symbol = self.symbol(symbology, text)?;
         let (least, most) = (least_module(field), field.max_module_um);
         let fits = |module: &i64| symbol.width_with_quiet_um(*module) <= field.width_um;
-        let steps = |from: i64| (0..).map_while(move |it| (least <= from - it * MODULE_STEP_UM).then_some(from - it * MODULE_STEP_UM));
+        let steps = |from: i64| {
+            (0..).map_while(move |it| {
+                (least <= from - it * MODULE_STEP_UM).then_some(from - it * MODULE_STEP_UM)
+            })
+        };
         let module_um = steps(most / MODULE_STEP_UM * MODULE_STEP_UM).find(fits);
         let module_um = module_um.or_else(|| Some(least).filter(fits)).ok_or_else(|| {
             self.too_wide(text, symbol.width_with_quiet_um(least), least, field.width_um)
@@ -402,7 +406,9 @@ impl At<'_> {
 
 /// Returns the narrowest module that the field and its use allow.
 fn least_module(field: &BarField) -> i64 {
-    field.of_use.map_or(field.min_module_um, |it| it.rule().least_module_um.min(field.max_module_um))
+    field
+        .of_use
+        .map_or(field.min_module_um, |it| it.rule().least_module_um.min(field.max_module_um))
 }
 
 fn single(text: &str) -> String {
@@ -418,19 +424,23 @@ fn fit(field: &TextField, text: &str, measure: Measure<'_>) -> Option<(i64, Vec<
     // Widths grow with the size, so the size that fits is near this one; the rest is rounding.
     let width = measure(&single, field.weight, largest).max(1);
     let near = if width <= field.width_um { largest } else { largest * field.width_um / width };
-    let stepped = field.size_um - (field.size_um - near).max(0).div_euclid(SIZE_STEP_UM) * SIZE_STEP_UM;
+    let stepped =
+        field.size_um - (field.size_um - near).max(0).div_euclid(SIZE_STEP_UM) * SIZE_STEP_UM;
     let fits_single = |size: &i64| {
         block_height(1, *size) <= field.height_um
             && measure(&single, field.weight, *size) <= field.width_um
     };
-    if let Some(size) = sizes(stepped.min(field.size_um), field.min_size_um).take(4).find(fits_single) {
+    if let Some(size) =
+        sizes(stepped.min(field.size_um), field.min_size_um).take(4).find(fits_single)
+    {
         return Some((size, vec![single]));
     }
     sizes(field.size_um, field.min_size_um).filter(|_| 1 < field.lines).find_map(|size| {
         let lines = wrap(&single, field.width_um, &|it| measure(it, field.weight, size));
         let count = i64::try_from(lines.len()).ok()?;
         let fits = lines.len() <= field.lines && block_height(count, size) <= field.height_um;
-        let all_within = || lines.iter().all(|it| measure(it, field.weight, size) <= field.width_um);
+        let all_within =
+            || lines.iter().all(|it| measure(it, field.weight, size) <= field.width_um);
         (fits && all_within()).then_some((size, lines))
     })
 }

@@ -114,12 +114,9 @@ impl LabelKind {
             }
             Self::Lot => &[("lot", "A7731-26"), ("use_by", "2027-06-30"), ("copy", "copy 2")],
             Self::Serial => &[("serial", "F26-004417"), ("copy", "copy 2")],
-            Self::Bag => &[
-                ("lot", "26-117"),
-                ("steps", "Steps 2, 3"),
-                ("pieces", "12"),
-                ("copy", "copy 2"),
-            ],
+            Self::Bag => {
+                &[("lot", "26-117"), ("steps", "Steps 2, 3"), ("pieces", "12"), ("copy", "copy 2")]
+            }
             Self::Quarantine => &[("lot", "A7731-26"), ("printed_on", "2026-11-25")],
             Self::Kit => &[
                 ("shop", "Skarnholt Works"),

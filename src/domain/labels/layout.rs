@@ -133,11 +133,7 @@ pub struct BarField {
     #[serde(rename = "max_module_mm", deserialize_with = "millimetres")]
     pub max_module_um: i64,
     /// The narrowest: two dots of a 203 dpi head where it is left out.
-    #[serde(
-        default = "two_dots",
-        rename = "min_module_mm",
-        deserialize_with = "millimetres"
-    )]
+    #[serde(default = "two_dots", rename = "min_module_mm", deserialize_with = "millimetres")]
     pub min_module_um: i64,
     /// Where it is read; the size is held against the rules of GS1.
     #[serde(default, rename = "use", deserialize_with = "some_use")]
@@ -249,7 +245,9 @@ pub(super) fn millimetres<'de, D: Deserializer<'de>>(input: D) -> Result<i64, D:
     Ok(length.micrometres())
 }
 
-pub(super) fn some_millimetres<'de, D: Deserializer<'de>>(input: D) -> Result<Option<i64>, D::Error> {
+pub(super) fn some_millimetres<'de, D: Deserializer<'de>>(
+    input: D,
+) -> Result<Option<i64>, D::Error> {
     millimetres(input).map(Some)
 }
 
@@ -329,15 +327,25 @@ impl Field {
         if 0 < over || 0 < below {
             let (side, by) = if 0 < over { ("right", over) } else { ("lower", below) };
             let (width, height, by) = (mm(width_um), mm(height_um), mm(by));
-            return Some(format!("it reaches {by} past the {side} edge of the {width} by {height} label"));
+            return Some(format!(
+                "it reaches {by} past the {side} edge of the {width} by {height} label"
+            ));
         }
         match self {
-            Self::Text(it) if it.min_size_um <= 0 || it.size_um < it.min_size_um || it.lines == 0 => {
-                Some("size_mm must be min_size_mm or more, both above zero, and lines 1 or more".to_owned())
+            Self::Text(it)
+                if it.min_size_um <= 0 || it.size_um < it.min_size_um || it.lines == 0 =>
+            {
+                Some(
+                    "size_mm must be min_size_mm or more, both above zero, and lines 1 or more"
+                        .to_owned(),
+                )
             }
             _ => self.bars().and_then(|(_, it)| {
                 let wrong = it.min_module_um <= 0 || it.max_module_um < it.min_module_um;
-                wrong.then(|| "max_module_mm must be min_module_mm (0.25 where it is left out) or more".to_owned())
+                wrong.then(|| {
+                    "max_module_mm must be min_module_mm (0.25 where it is left out) or more"
+                        .to_owned()
+                })
             }),
         }
     }
@@ -367,15 +375,51 @@ impl Layout {
     }
 }
 
+/// Reads each field by itself, so that every one that is at fault is named with its line.
+fn read_fields(text: &str, fields: Option<toml::Value>) -> (Vec<Option<Field>>, Vec<LayoutFault>) {
+    let fields = match fields {
+        None => Vec::new(),
+        Some(toml::Value::Array(fields)) => fields,
+        Some(_) => {
+            let words = "write [[field]] in double brackets".to_owned();
+            return (Vec::new(), vec![LayoutFault { line: 1, words }]);
+        }
+    };
+    let mut faults = Vec::new();
+    let read = |(field, nth): (toml::Value, usize)| match field.try_into() {
+        Ok(field) => Some(field),
+        Err(error) => {
+            let words = format!("field {}: {}", nth + 1, error.message());
+            faults.push(LayoutFault { line: line_of_field(text, nth), words });
+            None
+        }
+    };
+    let read = fields.into_iter().zip(0..).map(read).collect();
+    (read, faults)
+}
+
 impl FromStr for Layout {
     type Err = LayoutError;
 
     fn from_str(text: &str) -> Result<Self, LayoutError> {
-        let layout: Self = toml::from_str(text).map_err(|error| {
-            let line = line_at(text, error.span().map_or(0, |it| it.start));
-            LayoutError(vec![LayoutFault { line, words: error.message().to_owned() }])
-        })?;
-        let mut faults = Vec::new();
+        let fault = |error: &toml::de::Error| LayoutFault {
+            line: line_at(text, error.span().map_or(0, |it| it.start)),
+            words: error.message().to_owned(),
+        };
+        let mut head: toml::Table =
+            toml::from_str(text).map_err(|error| LayoutError(vec![fault(&error)]))?;
+        let (fields, mut faults) = read_fields(text, head.remove("field"));
+        let mut layout: Self = match head.try_into() {
+            Ok(layout) => layout,
+            Err(error) => {
+                faults.push(LayoutFault { line: 1, words: error.message().to_owned() });
+                return Err(LayoutError(faults));
+            }
+        };
+        layout.fields = fields.into_iter().flatten().collect();
+        if !faults.is_empty() {
+            return Err(LayoutError(faults));
+        }
         if !(5_000..=500_000).contains(&layout.width_um)
             || !(5_000..=500_000).contains(&layout.height_um)
         {

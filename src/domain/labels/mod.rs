@@ -14,7 +14,9 @@ pub use compose::{Facts, Mark, Measure, compose, warnings};
 pub use fault::{LabelError, LabelWarning};
 pub use kind::{Counting, LabelKind, LabelKindError};
 pub use layout::{Across, Align, Weight};
-pub use layout::{BarField, BoxField, Field, Layout, LayoutError, LayoutFault, MatrixField, TextField};
+pub use layout::{
+    BarField, BoxField, Field, Layout, LayoutError, LayoutFault, MatrixField, TextField,
+};
 pub use sheet::{Corners, Sheet, SheetError};
 pub use symbols::{
     Correction, Dark, Dimensions, Element, ElementsError, QrError, QrSymbol, SizeFault, SizeRule,

@@ -42,12 +42,13 @@ pub struct Sheet {
     pub label_height_um: Option<i64>,
 }
 
-
 /// Why labels do not go on a sheet.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum SheetError {
     /// A layout is larger than the sheet's labels.
-    #[error("the layout '{layout}' is {by} {too} for the labels of the sheet '{sheet}', which are {width} by {height}: choose a larger sheet, or change the layout")]
+    #[error(
+        "the layout '{layout}' is {by} {too} for the labels of the sheet '{sheet}', which are {width} by {height}: choose a larger sheet, or change the layout"
+    )]
     Label {
         /// The layout's name.
         layout: String,
@@ -146,10 +147,8 @@ impl Sheet {
         let span = |count: i64, each: i64, gap: i64| count * each + (count - 1) * gap;
         let left = self.left_um.unwrap_or((self.width_um - span(across, width, self.gap_x_um)) / 2);
         let top = self.top_um.unwrap_or((self.height_um - span(down, height, self.gap_y_um)) / 2);
-        let (free_x, free_y) = (
-            self.width_um - self.left_um.unwrap_or(0),
-            self.height_um - self.top_um.unwrap_or(0),
-        );
+        let (free_x, free_y) =
+            (self.width_um - self.left_um.unwrap_or(0), self.height_um - self.top_um.unwrap_or(0));
         let most_columns = (free_x + self.gap_x_um) / (width + self.gap_x_um).max(1);
         let most_rows = (free_y + self.gap_y_um) / (height + self.gap_y_um).max(1);
         if !(1..=most_columns).contains(&across) || !(1..=most_rows).contains(&down) {
@@ -186,7 +185,10 @@ impl FromStr for Sheet {
         if sides.into_iter().any(|it| !(10_000..=1_000_000).contains(&it))
             || labels.into_iter().any(|it| it < 1_000)
         {
-            return Err(fault(1, "a sheet is from 10 to 1000 mm wide and high, and a label 1 mm at least".to_owned()));
+            return Err(fault(
+                1,
+                "a sheet is from 10 to 1000 mm wide and high, and a label 1 mm at least".to_owned(),
+            ));
         }
         Ok(sheet)
     }

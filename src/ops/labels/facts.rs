@@ -111,7 +111,9 @@ fn bag_facts(conn: &mut Conn, id: &str) -> Result<Facts, Error> {
     if held.is_empty() {
         return Err(Error::invalid(
             "labels.no_bag",
-            format!("{number} is no bag: no bill of materials says what is in it; print a lot label"),
+            format!(
+                "{number} is no bag: no bill of materials says what is in it; print a lot label"
+            ),
         ));
     }
     let mut steps: Vec<u32> = held.iter().map(|it| it.step).filter(|it| *it != 0).collect();

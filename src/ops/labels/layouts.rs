@@ -67,7 +67,8 @@ pub fn check_layout(kind: LabelKind, text: &str) -> Vec<LayoutFault> {
     let named = layout.facts_named(text).into_iter();
     let unknown = named.filter(|(_, name)| !names.contains(&name.as_str()));
     let fault = |(line, name)| {
-        let words = format!("there is no fact '{name}' on a {kind} label: take {}", names.join(", "));
+        let words =
+            format!("there is no fact '{name}' on a {kind} label: take {}", names.join(", "));
         LayoutFault { line, words }
     };
     let mut faults: Vec<LayoutFault> = unknown.map(fault).collect();
@@ -125,7 +126,5 @@ pub fn keep_layout(
 ///
 /// [`Error::Database`].
 pub fn reset_layout(tx: &mut Tx<'_>, key: &RequestKey, kind: LabelKind) -> Result<(), Error> {
-    once(tx, key, "reset layout", &kind.word(), |tx| {
-        Ok(store::drop_layout(tx.conn, kind.word())?)
-    })
+    once(tx, key, "reset layout", &kind.word(), |tx| Ok(store::drop_layout(tx.conn, kind.word())?))
 }

@@ -223,7 +223,8 @@ pub fn look_at(tx: &mut Tx<'_>, job: &PrintJob) -> Result<LookedAt, Error> {
         job.ids.iter().map(|id| record(tx, job.kind, id.trim(), copies)).collect();
     let facts = all_facts(tx, job, copies, &first?)?;
     let layout = layout(tx.conn, job.kind)?;
-    paper::labels(&layout, &facts, &job.media).map_err(|fault| told(job, &layout, &facts, fault))?;
+    paper::labels(&layout, &facts, &job.media)
+        .map_err(|fault| told(job, &layout, &facts, fault))?;
     let (mut pictures, mut said) = (Vec::new(), Vec::new());
     for it in facts.iter().take(LOOKED_AT) {
         let marks = label_marks(&layout, it).map_err(|fault| unprintable(fault.into()))?;

@@ -54,9 +54,9 @@ impl LabelsPage {
             let choice = Choice::new(value, words);
             if value == now { choice.chosen() } else { choice }
         };
-        let built_in = Sheet::BUILT_IN.into_iter().filter_map(|(word, _)| {
-            Sheet::built_in(word).map(|it| choice(word, &it.name, &paper))
-        });
+        let built_in = Sheet::BUILT_IN
+            .into_iter()
+            .filter_map(|(word, _)| Sheet::built_in(word).map(|it| choice(word, &it.name, &paper)));
         let mut papers = vec![choice("roll", "Roll, a label a page", &paper)];
         papers.extend(built_in);
         papers.push(choice("grid", "A4, a grid of my own", &paper));

@@ -17,5 +17,7 @@ mod symbol;
 pub use elements::{Element, ElementsError, elements};
 pub use kind::Symbology;
 pub use qr::{Correction, QrError, QrSymbol};
-pub use size::{Dimensions, SizeFault, SizeRule, Use, logistic_label_fault, placement_faults, width_faults};
+pub use size::{
+    Dimensions, SizeFault, SizeRule, Use, logistic_label_fault, placement_faults, width_faults,
+};
 pub use symbol::{Dark, Symbol, SymbolError};

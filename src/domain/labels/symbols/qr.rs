@@ -78,7 +78,8 @@ impl QrSymbol {
         // In alphanumeric mode "%" separates, and "%%" is the character; bytes keep U+001D.
         let escaped = message.replace('%', "%%").replace('\u{1D}', "%");
         let message = if escaped.bytes().all(is_alphanumeric) { escaped } else { message };
-        smallest(message.as_bytes(), Correction::M, true).map_err(|_| ElementsError(text.to_owned()))
+        smallest(message.as_bytes(), Correction::M, true)
+            .map_err(|_| ElementsError(text.to_owned()))
     }
 
     /// Returns the rows from the top, each from the left; a dark module is true.

@@ -154,7 +154,9 @@ pub enum SizeFault {
         least: i64,
     },
     /// The symbol with its quiet zones is longer than allowed.
-    #[error("the bar code is {has} long with its quiet zones, {by} too long: modules of {module} would do")]
+    #[error(
+        "the bar code is {has} long with its quiet zones, {by} too long: modules of {module} would do"
+    )]
     Long {
         /// As it is.
         has: Length,
@@ -172,7 +174,9 @@ pub enum SizeFault {
         most: usize,
     },
     /// A logistic label smaller than A6.
-    #[error("a label of {width} by {height} is smaller than A6: add {by_width} and {by_height}, to 105 mm by 148 mm")]
+    #[error(
+        "a label of {width} by {height} is smaller than A6: add {by_width} and {by_height}, to 105 mm by 148 mm"
+    )]
     Label {
         /// As it is: the short side.
         width: Length,
@@ -212,11 +216,19 @@ impl Dimensions {
         }
         if rule.most_module_um < module {
             let by = um(module - rule.most_module_um);
-            faults.push(SizeFault::ModuleWide { has: self.module, by, most: um(rule.most_module_um) });
+            faults.push(SizeFault::ModuleWide {
+                has: self.module,
+                by,
+                most: um(rule.most_module_um),
+            });
         }
         let least = rule.least_height_um(module);
         if height < least {
-            faults.push(SizeFault::Low { has: self.height, by: um(least - height), least: um(least) });
+            faults.push(SizeFault::Low {
+                has: self.height,
+                by: um(least - height),
+                least: um(least),
+            });
         }
         for ((has, least), side) in self.quiet.into_iter().zip(rule.quiet).zip(["left", "right"]) {
             if has < least {
@@ -289,7 +301,8 @@ pub fn placement_faults(unit: Length, above_base: Length, from_edge: Length) -> 
         faults.push(SizeFault::Place { what, has: above_base, wanted });
     }
     if from_edge < mm(edge) {
-        let (what, wanted) = ("the distance from the vertical edge", format!("{} at least", mm(edge)));
+        let (what, wanted) =
+            ("the distance from the vertical edge", format!("{} at least", mm(edge)));
         faults.push(SizeFault::Place { what, has: from_edge, wanted });
     }
     faults

@@ -153,7 +153,14 @@ impl Symbol {
             Shape::WideBars(_) => Vec::new(),
             Shape::Bars(widths) => {
                 let run = |(width, dark)| std::iter::repeat_n(dark, usize::from(width));
-                vec![widths.iter().copied().zip([true, false].into_iter().cycle()).flat_map(run).collect()]
+                vec![
+                    widths
+                        .iter()
+                        .copied()
+                        .zip([true, false].into_iter().cycle())
+                        .flat_map(run)
+                        .collect(),
+                ]
             }
         }
     }

@@ -87,7 +87,8 @@ pub(crate) async fn get_list(visit: Visit) -> Result<HttpResponse, PageError> {
         let kinds = ops::labels::layouts(conn)?;
         let line = |it: ops::labels::OwnLayout| {
             let text = ops::labels::layout_text(conn, it.kind)?.text;
-            let picture = ops::labels::sample_svg(it.kind, &text).map_or_else(|_| String::new(), |it| it.0);
+            let picture =
+                ops::labels::sample_svg(it.kind, &text).map_or_else(|_| String::new(), |it| it.0);
             Ok(LayoutLine { word: it.kind.word(), own: it.own, picture })
         };
         kinds.into_iter().map(line).collect::<Result<_, Error>>()
@@ -123,16 +124,21 @@ pub(crate) async fn post_layout(
     match form.text("do") {
         "reset" => {
             let key = form.key()?;
-            let write = move |tx: &mut crate::store::Tx<'_>| ops::labels::reset_layout(tx, &key, kind);
+            let write =
+                move |tx: &mut crate::store::Tx<'_>| ops::labels::reset_layout(tx, &key, kind);
             let said = visit.app.write(who, write).await;
             visit.go(&here, said.map(|()| "The layout is the program's own again.".to_owned()))
         }
         "keep" if faults.is_empty() => {
             let key = form.key()?;
-            let write =
-                move |tx: &mut crate::store::Tx<'_>| ops::labels::keep_layout(tx, &key, kind, &text);
+            let write = move |tx: &mut crate::store::Tx<'_>| {
+                ops::labels::keep_layout(tx, &key, kind, &text)
+            };
             let said = visit.app.write(who, write).await;
-            visit.go(&here, said.map(|()| "The layout is kept; labels print with it from now on.".to_owned()))
+            visit.go(
+                &here,
+                said.map(|()| "The layout is kept; labels print with it from now on.".to_owned()),
+            )
         }
         _ => {
             let own = visit.app.read(move |conn| ops::labels::layout_text(conn, kind)).await?.own;
