@@ -149,17 +149,16 @@ fn one_symbol(kind: &str) -> Layout {
     text.parse().expect("a layout")
 }
 
-/// Prints each text as a symbol of that kind and compares what the reader saw.
+/// Prints each text as a symbol of that kind and compares what the reader saw; it shows elements
+/// with their identifiers in brackets.
 fn read_back(kind: &str, texts: &[&str], format: &str, wanted: impl Fn(&str) -> String) {
     let facts: Vec<_> = texts.iter().map(|it| [("text", (*it).to_owned())].into()).collect();
     let pdf = labels(&one_symbol(kind), &facts, &Media::Roll).expect("a PDF");
     let seen = look(&format!("symbol-{kind}"), &pdf);
     for (page, text) in seen.symbols.iter().zip(texts) {
         assert_eq!(page.len(), 1, "{kind} {text}: {page:?}");
-        assert_eq!(
-            (page[0].format.as_str(), page[0].text.as_str()),
-            (format, wanted(text).as_str())
-        );
+        let said: String = page[0].format.chars().filter(|it| it.is_alphanumeric()).collect();
+        assert_eq!((said.as_str(), page[0].text.as_str()), (format, wanted(text).as_str()));
     }
     assert_eq!(seen.symbols.len(), texts.len());
 }
@@ -167,16 +166,15 @@ fn read_back(kind: &str, texts: &[&str], format: &str, wanted: impl Fn(&str) -> 
 #[test]
 fn every_kind_is_read_back() {
     let same = str::to_owned;
-    let elements = |it: &str| Symbol::of(Symbology::Gs1128, it).expect("it").message().expect("it");
     read_back("ean13", &["9520123456788", "4006381333931"], "EAN13", same);
     read_back("ean8", &["96385074"], "EAN8", same);
-    read_back("upca", &["416000336108"], "UPCA", |it| format!("0{it}"));
+    read_back("upca", &["416000336108"], "EAN13", |it| format!("0{it}"));
     read_back("itf14", &["09520123456788", "99520123456781"], "ITF", same);
     let listed = ["(01)09520123456788(10)LOT7A(21)SN42", "(00)095201234567891235"];
-    read_back("gs1-128", &listed, "Code128", elements);
-    read_back("gs1datamatrix", &listed, "DataMatrix", elements);
+    read_back("gs1-128", &listed, "Code128", same);
+    read_back("gs1datamatrix", &listed, "DataMatrix", same);
     let percent = "(01)09520123456788(10)A%b(21)C%D";
-    read_back("gs1qr", &[listed[0], listed[1], percent, "(10)A%B(21)C"], "QRCode", elements);
+    read_back("gs1qr", &[listed[0], listed[1], percent, "(10)A%B(21)C"], "QRCode", same);
     read_back("datamatrix", &["Sønn skål", "中文 kit", "AB12"], "DataMatrix", same);
     read_back("qr", &["Sønn skål", "中文 kit 12345678 ABC", "1234567890ABCabc"], "QRCode", same);
 }

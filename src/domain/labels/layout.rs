@@ -17,7 +17,7 @@ pub struct LayoutFault {
 
 /// Why a text is no label layout: everything that is wrong with it.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("the label layout cannot be read: {}", .0.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "))]
+#[error("it cannot be read: {}", .0.iter().map(ToString::to_string).collect::<Vec<_>>().join("; "))]
 pub struct LayoutError(pub Vec<LayoutFault>);
 
 /// Where everything stands on a label: read from TOML, in millimetres from the top left corner.

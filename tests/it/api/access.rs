@@ -13,7 +13,7 @@ const FLOOR: &[Role] = &[Warehouse, Owner];
 const OFFICE: &[Role] = &[Owner];
 
 /// Each operation that takes a token, and the roles that may do it.
-const MAY: [(&str, &str, &[Role]); 43] = [
+const MAY: [(&str, &str, &[Role]); 44] = [
     ("GET", "/api/parts", EVERYBODY),
     ("GET", "/api/parts/{part_number}", EVERYBODY),
     ("GET", "/api/bills-of-materials", EVERYBODY),
