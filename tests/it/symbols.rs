@@ -154,7 +154,8 @@ fn one_symbol(kind: &str) -> Layout {
 fn read_back(kind: &str, texts: &[&str], format: &str, wanted: impl Fn(&str) -> String) {
     let facts: Vec<_> = texts.iter().map(|it| [("text", (*it).to_owned())].into()).collect();
     let pdf = labels(&one_symbol(kind), &facts, &Media::Roll).expect("a PDF");
-    let seen = look(&format!("symbol-{kind}"), &pdf);
+    let test = std::thread::current().name().unwrap_or("test").replace("::", "-");
+    let seen = look(&format!("{test}-{kind}"), &pdf);
     for (page, text) in seen.symbols.iter().zip(texts) {
         assert_eq!(page.len(), 1, "{kind} {text}: {page:?}");
         let said: String = page[0].format.chars().filter(|it| it.is_alphanumeric()).collect();
