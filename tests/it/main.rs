@@ -13,6 +13,8 @@ mod cli;
 mod codes;
 mod exchange;
 mod ledger;
+mod measures;
+mod pages;
 mod paper;
 mod store;
 mod support;

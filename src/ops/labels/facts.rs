@@ -26,7 +26,7 @@ pub(super) fn facts_of(
         LabelKind::TwoBin => return card_facts(conn, id),
         LabelKind::Bin => bin_facts(conn, id)?,
         LabelKind::Lot | LabelKind::Serial => identity_facts(conn, kind, id)?,
-        LabelKind::Bag => bag_facts(conn, id)?,
+        LabelKind::Bag => bag_facts(conn, id, today)?,
         LabelKind::Quarantine => quarantine_facts(conn, id, today)?,
         LabelKind::Kit => kit_facts(conn, id)?,
         LabelKind::Carton => carton_facts(conn, id)?,
@@ -103,10 +103,10 @@ fn identity_facts(conn: &mut Conn, kind: LabelKind, id: &str) -> Result<Facts, E
 }
 
 /// Returns what a bag of one run says: which steps its pieces belong to, and how many they are.
-fn bag_facts(conn: &mut Conn, id: &str) -> Result<Facts, Error> {
+fn bag_facts(conn: &mut Conn, id: &str, today: NaiveDate) -> Result<Facts, Error> {
     let mut facts = identity_facts(conn, LabelKind::Bag, id)?;
     let number = facts.get("part_number").cloned().unwrap_or_default();
-    let contents = contents(conn)?;
+    let contents = contents(conn, today)?;
     let held = contents.get(&number).map(Vec::as_slice).unwrap_or_default();
     if held.is_empty() {
         return Err(Error::invalid(
