@@ -7,6 +7,8 @@ pub mod gs1;
 pub mod ids;
 pub mod people;
 
+pub mod fit;
+
 pub mod catalog;
 pub mod kits;
 pub mod stock;

@@ -3,7 +3,7 @@
 mod measure;
 mod quantity;
 
-pub use measure::{Length, Mass, Money};
+pub use measure::{Angle, Length, Mass, Money};
 pub use quantity::Quantity;
 
 /// Text that is no such measure: what was read, and what would have been right.
