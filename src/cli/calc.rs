@@ -1,5 +1,9 @@
 mod codes;
+mod fit;
+mod kinds;
+mod mm;
 mod reorder;
+mod steerer;
 
 use std::io::{BufRead, Write};
 use std::process::ExitCode;
@@ -39,7 +43,7 @@ struct Verb {
     compute: fn(Value) -> Result<Value, Fault>,
 }
 
-const VERBS: [Verb; 4] = [
+const VERBS: [Verb; 6] = [
     Verb {
         name: "check-digit",
         about: "check digits of GTIN and SSCC, and ISO/IEC 7064 MOD 37,36 check characters",
@@ -59,10 +63,22 @@ const VERBS: [Verb; 4] = [
         compute: codes::code128,
     },
     Verb {
+        name: "fit",
+        about: "whether parts fit each other, and why: headset, clamps, post, shock, skis, screws",
+        schema: fit::all_kinds,
+        compute: fit::compute,
+    },
+    Verb {
         name: "reorder",
         about: "whether to order a part, and how many",
         schema: schema::<reorder::PositionLine>,
         compute: reorder::suggestion,
+    },
+    Verb {
+        name: "steerer",
+        about: "how long to cut a steerer, and which spacers fill it",
+        schema: steerer::all_kinds,
+        compute: steerer::compute,
     },
 ];
 

@@ -12,6 +12,7 @@ mod browser;
 mod cli;
 mod codes;
 mod exchange;
+mod fit;
 mod ledger;
 mod paper;
 mod store;

@@ -11,6 +11,7 @@ mod clamp;
 mod error;
 mod finding;
 mod headset;
+mod pairs;
 mod seatpost;
 mod shock;
 mod spacers;
@@ -28,6 +29,7 @@ pub use finding::{Finding, Rule, Verdict};
 pub use headset::{
     HeadsetCode, HeadsetHalf, HeadsetType, fork_headset, frame_headset, nominal_seat,
 };
+pub use pairs::{alike, pairs};
 pub use seatpost::{PostWindow, SaddleGeometry, insertion_in_frame, post_mark, post_window};
 pub use shock::{ShockSize, bushing, shock};
 pub use spacers::{
