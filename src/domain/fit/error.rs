@@ -79,6 +79,34 @@ pub enum FitError {
     /// A spacer has no height.
     #[error("a spacer has no height: write mm above 0, such as 5")]
     NoHeight,
+    /// A piece between two semicolons is no fact.
+    #[error("'{text}' is not a fact: write a name, = and a value, such as steerer=28.6")]
+    Fact {
+        /// The piece.
+        text: String,
+    },
+    /// There is no fact of that name.
+    #[error("'{found}' is not the name of a fact: write one of {}", super::facts::all_names())]
+    FactName {
+        /// The name as it was given.
+        found: String,
+    },
+    /// A fact has a value that is not in its unit.
+    #[error("'{value}' is not what {name} states: write {wanted}")]
+    FactValue {
+        /// The fact's name.
+        name: String,
+        /// Its value as it was given.
+        value: String,
+        /// What it should be.
+        wanted: String,
+    },
+    /// A fact is stated twice.
+    #[error("the fact '{name}' is stated twice: keep one of them")]
+    FactTwice {
+        /// The fact's name.
+        name: String,
+    },
     /// A text is no measure.
     #[error(transparent)]
     Unit(#[from] UnitError),
@@ -106,6 +134,10 @@ impl FitError {
             Self::Reversed { .. } => "fit.reversed",
             Self::TooMany { .. } => "fit.too_many",
             Self::NoHeight => "fit.no_height",
+            Self::Fact { .. } => "fit.bad_fact",
+            Self::FactName { .. } => "fit.unknown_fact",
+            Self::FactValue { .. } => "fit.fact_value",
+            Self::FactTwice { .. } => "fit.fact_twice",
             Self::Unit(_) => "fit.measure",
         }
     }

@@ -9,8 +9,10 @@ mod bolts;
 mod bore;
 mod clamp;
 mod error;
+mod facts;
 mod finding;
 mod headset;
+mod kit;
 mod pairs;
 mod seatpost;
 mod shock;
@@ -25,10 +27,12 @@ pub use bolts::{Engagement, ScrewStack, engagement, hole_spacing};
 pub use bore::{bore_check, bore_limits, cup_interference};
 pub use clamp::{Joint, clamp_match};
 pub use error::FitError;
+pub use facts::{FactName, Facts, MetricThread, Role};
 pub use finding::{Finding, Rule, Verdict};
 pub use headset::{
     HeadsetCode, HeadsetHalf, HeadsetType, fork_headset, frame_headset, nominal_seat,
 };
+pub use kit::{KitFinding, KitPart, judge_kit};
 pub use pairs::{alike, pairs};
 pub use seatpost::{PostWindow, SaddleGeometry, insertion_in_frame, post_mark, post_window};
 pub use shock::{ShockSize, bushing, shock};
