@@ -97,6 +97,18 @@ impl Table {
         further: Further,
         faults: &mut Faults,
     ) -> Self {
+        Self::parse_with(bytes, columns, &[], further, faults)
+    }
+
+    /// Takes a file apart as [`Table::parse`] does; it may lack the `optional` columns, which came
+    /// later than the kind of file.
+    pub(super) fn parse_with(
+        bytes: &[u8],
+        columns: &[&'static str],
+        optional: &[&'static str],
+        further: Further,
+        faults: &mut Faults,
+    ) -> Self {
         let mut table = Self { places: BTreeMap::new(), further: Vec::new(), rows: Vec::new() };
         let Some(text) = decode(bytes, faults) else { return table };
         let mut lines = ::csv::ReaderBuilder::new()
@@ -107,12 +119,12 @@ impl Table {
             .from_reader(text.as_bytes());
         let mut records = lines.records().filter_map(Result::ok);
         let Some(heading) = records.next() else {
-            let wanted = columns.join(",");
+            let wanted = [columns, optional].concat().join(",");
             faults.add(1, "", format!("the file is empty: its first line should be {wanted}"));
             return table;
         };
         let line = line_of(&heading, &text);
-        table.take_heading(&heading, line, columns, further, faults);
+        table.take_heading(&heading, line, (columns, optional), further, faults);
         for record in records {
             table.take_row(&record, line_of(&record, &text), heading.len(), faults);
         }
@@ -123,13 +135,14 @@ impl Table {
         &mut self,
         heading: &::csv::StringRecord,
         line: u64,
-        columns: &[&'static str],
+        (columns, optional): (&[&'static str], &[&'static str]),
         further: Further,
         faults: &mut Faults,
     ) {
+        let all = [columns, optional].concat();
         for (place, name) in heading.iter().enumerate() {
             let name = name.trim();
-            let known = columns.iter().find(|it| it.eq_ignore_ascii_case(name));
+            let known = all.iter().find(|it| it.eq_ignore_ascii_case(name));
             let twice = match known {
                 Some(column) => self.places.insert(column, place).is_some(),
                 None => self.further.iter().any(|(it, _)| it == name),
@@ -140,7 +153,7 @@ impl Table {
             } else if twice {
                 faults.add(line, name, "this column is there twice: remove one of them");
             } else if known.is_none() && further == Further::Refused {
-                let message = format!("unknown column: the columns are {}", columns.join(", "));
+                let message = format!("unknown column: the columns are {}", all.join(", "));
                 faults.add(line, name, message);
             } else if known.is_none() {
                 self.further.push((name.to_owned(), place));

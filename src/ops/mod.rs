@@ -10,6 +10,7 @@ mod words;
 pub mod audit;
 pub mod catalog;
 pub mod exchange;
+pub mod fit;
 pub mod kits;
 pub mod labels;
 pub mod orders;

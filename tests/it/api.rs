@@ -4,6 +4,7 @@ mod access;
 mod boxes;
 mod document;
 mod files;
+mod fit;
 mod goods_in;
 mod orders;
 mod packing;

@@ -491,3 +491,29 @@ fn a_ski_bolt_reaches_far_enough_and_not_to_the_bottom() {
     assert_eq!(hole_spacing(at("40"), at("40")).verdict, Verdict::Fits);
     assert_eq!(hole_spacing(at("40"), at("42")).verdict, Verdict::DoesNotFit);
 }
+
+#[test]
+fn facts_are_read_by_their_names_and_what_is_no_fact_is_told() {
+    let facts: Facts = "thread=M6x1.0; role=ski bolt ; length = 14 mm".parse().expect("facts");
+    assert_eq!(facts.to_string(), "role=ski bolt; length=14; thread=M6x1");
+    assert_eq!(facts.role(), Some(Role::SkiBolt));
+    assert_eq!(facts.length(FactName::Length), Some(mm("14")));
+    assert_eq!(facts.length(FactName::Thread), None);
+    let fault = |text: &str| text.parse::<Facts>().expect_err(text);
+    assert_eq!(fault("length"), FitError::Fact { text: "length".to_owned() });
+    assert_eq!(
+        fault("length=14 in").to_string(),
+        "'14 in' is not what length states: write mm, such as 28.6"
+    );
+    assert_eq!(
+        fault("side=upper").to_string(),
+        "'upper' is not what side states: write left or right"
+    );
+    assert_eq!(fault("angle=45.001").code(), "fit.fact_value");
+    assert_eq!(fault("thread=M6").code(), "fit.fact_value");
+    assert_eq!(fault("inserts=0").code(), "fit.fact_value");
+    assert_eq!(fault("role=wheel").code(), "fit.fact_value");
+    assert_eq!(fault("length=14; length=16").code(), "fit.fact_twice");
+    let unknown = fault("colour=red").to_string();
+    assert!(unknown.starts_with("'colour' is not the name of a fact: write one of role, model"));
+}

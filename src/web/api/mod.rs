@@ -16,6 +16,7 @@ macro_rules! endpoints {
 
 pub(in crate::web) mod catalog;
 pub(in crate::web) mod exchange;
+pub(in crate::web) mod fit;
 pub(in crate::web) mod labels;
 pub(in crate::web) mod orders;
 pub(in crate::web) mod packing;
@@ -39,6 +40,7 @@ pub(super) fn routes(config: &mut web::ServiceConfig) {
         .app_data(reading::path_config())
         .configure(catalog::routes)
         .configure(exchange::routes)
+        .configure(fit::routes)
         .configure(labels::routes)
         .configure(orders::routes)
         .configure(packing::routes)

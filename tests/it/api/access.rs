@@ -13,7 +13,7 @@ const FLOOR: &[Role] = &[Warehouse, Owner];
 const OFFICE: &[Role] = &[Owner];
 
 /// Each operation that takes a token, and the roles that may do it.
-const MAY: [(&str, &str, &[Role]); 43] = [
+const MAY: [(&str, &str, &[Role]); 44] = [
     ("GET", "/api/parts", EVERYBODY),
     ("GET", "/api/parts/{part_number}", EVERYBODY),
     ("GET", "/api/bills-of-materials", EVERYBODY),
@@ -34,6 +34,7 @@ const MAY: [(&str, &str, &[Role]); 43] = [
     ("POST", "/api/pick-lists/{number}/bin-holds-less", FLOOR),
     ("GET", "/api/pick-lists/{number}/paper", EVERYBODY),
     ("GET", "/api/kits/{number}", EVERYBODY),
+    ("GET", "/api/kits/{number}/fit", EVERYBODY),
     ("POST", "/api/kits/{number}/put-back", FLOOR),
     ("POST", "/api/kits/{number}/take-off", FLOOR),
     ("POST", "/api/kits/{number}/scans", FLOOR),
