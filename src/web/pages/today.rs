@@ -203,11 +203,20 @@ pub(super) fn kit_task(visit: &Visit, kit: &KitView) -> Option<NextTask> {
 /// Returns what holds an order back: one sentence for each misfit of its kits, and one for each part
 /// that is missing, over all of its kits.
 fn held_by(order: &OrderView) -> Vec<String> {
-    let waiting = order.kits.iter().filter(|it| it.leave == Leave::Held);
-    let misfits = waiting.flat_map(|kit| {
-        kit.fit.misfits().map(|it| format!("kit {} does not fit: {it}", kit.number))
+    let mut misfits: Vec<(String, Vec<&str>)> = Vec::new();
+    for kit in order.kits.iter().filter(|it| it.leave == Leave::Held) {
+        for misfit in kit.fit.misfits() {
+            match misfits.iter_mut().find(|it| it.0 == misfit) {
+                Some((_, kits)) => kits.push(&kit.number),
+                None => misfits.push((misfit, vec![&kit.number])),
+            }
+        }
+    }
+    let words = misfits.into_iter().map(|(misfit, kits)| match kits.as_slice() {
+        [kit] => format!("kit {kit} does not fit: {misfit}"),
+        _ => format!("kits {} do not fit: {misfit}", kits.join(", ")),
     });
-    misfits.chain(missing(&order.alerts)).collect()
+    words.chain(missing(&order.alerts)).collect()
 }
 
 fn missing(alerts: &[Alert]) -> Vec<String> {

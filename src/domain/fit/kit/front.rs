@@ -52,12 +52,14 @@ pub(super) fn cut_fork(kit: &Kit<'_>) -> Vec<Answer> {
     if !kit.any(Role::UncutFork) {
         return Vec::new();
     }
-    let same = |name: FactName, other: &KitPart| {
+    let same = |what: &str, name: FactName, other: &KitPart| {
+        let other_name = &other.name;
         let (cut, other) = (kit.one(Role::Fork)?.length(name)?, other.length(name)?);
-        let what = name.meaning();
         let reason = match cut == other {
             true => format!("{what}: {cut}"),
-            false => format!("{what}: {cut} when cut, {other} before"),
+            false => {
+                format!("{what}: {cut} on the cut fork, and {other} is stated of {}", other_name)
+            }
         };
         Ok(Finding::of(Rule::CutFork, cut == other, reason))
     };
@@ -69,11 +71,12 @@ pub(super) fn cut_fork(kit: &Kit<'_>) -> Vec<Answer> {
     };
     let mut answers = Vec::new();
     for uncut in kit.all(Role::UncutFork) {
-        answers.push(same(FactName::Steerer, uncut));
-        answers.push(same(FactName::CrownSeat, uncut));
+        answers.push(same("steerer", FactName::Steerer, uncut));
+        answers.push(same("crown seat", FactName::CrownSeat, uncut));
         answers.push(long_enough(uncut));
     }
-    answers.extend(kit.all(Role::StarNut).into_iter().map(|it| same(FactName::Steerer, it)));
+    let nuts = kit.all(Role::StarNut).into_iter();
+    answers.extend(nuts.map(|it| same("steerer at the star nut", FactName::Steerer, it)));
     answers
 }
 

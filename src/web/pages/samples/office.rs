@@ -151,7 +151,7 @@ fn one_order() {
             "class=\"qr\"",
             "<h3>Does not fit</h3>",
             "race 40, crown seat 30",
-            "Fit: does not fit: 1 rule, fits: 1 rule",
+            "Fit <small>does not fit: 1 rule, fits: 1 rule</small>",
         ],
     );
 }
