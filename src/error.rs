@@ -1,5 +1,6 @@
 //! Everything that an op may answer instead of its result.
 
+use crate::domain::bench::BenchError;
 use crate::domain::packing::{ShortError, Unproved};
 use crate::domain::people::Permission;
 use crate::domain::receiving::ReceivingError;
@@ -60,6 +61,9 @@ pub enum Error {
     /// A file has faults, and nothing of it was taken.
     #[error("the file has {} fault{}, and nothing was imported", .0.len(), if .0.len() == 1 { "" } else { "s" })]
     Faults(Vec<Fault>),
+    /// A record that was entered has faults, and nothing of it was taken.
+    #[error("{} field{} to mend: {}", .0.len(), if .0.len() == 1 { "" } else { "s" }, entry_words(.0))]
+    Entry(Vec<Fault>),
     /// A carton can't be sealed yet.
     #[error("the carton can't be sealed yet: {}", unproved_words(.0))]
     Unproved(Vec<Unproved>),
@@ -69,6 +73,9 @@ pub enum Error {
     /// A part may not be left out.
     #[error(transparent)]
     Short(#[from] ShortError),
+    /// Pieces can't be made or taken apart so.
+    #[error(transparent)]
+    Bench(#[from] BenchError),
     /// A delivery can't be booked so.
     #[error(transparent)]
     Receiving(#[from] ReceivingError),
@@ -90,6 +97,11 @@ fn unproved_words(lines: &[Unproved]) -> String {
     lines.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")
 }
 
+fn entry_words(faults: &[Fault]) -> String {
+    let words = faults.iter().map(|it| format!("{}: {}", it.column, it.message));
+    words.collect::<Vec<_>>().join("; ")
+}
+
 impl Error {
     /// Returns the error's code, which never changes once released.
     pub const fn code(&self) -> &'static str {
@@ -102,9 +114,11 @@ impl Error {
             Self::Invalid { code, .. } | Self::Conflict { code, .. } => code,
             Self::KeyReused { .. } => "request_key.reused",
             Self::Faults(_) => "import.faults",
+            Self::Entry(_) => "catalog.entry",
             Self::Unproved(_) => "carton.unproved",
             Self::Stock(fault) => fault.code(),
             Self::Short(fault) => fault.code(),
+            Self::Bench(fault) => fault.code(),
             Self::Receiving(fault) => fault.code(),
             Self::Report(fault) => fault.code(),
             Self::Link(LinkError::Wrong) => "link.wrong",

@@ -3,6 +3,7 @@
 //! Subjects are listed so that each uses only those above it, and `units`.
 
 pub mod codes;
+pub mod fasteners;
 pub mod gs1;
 pub mod ids;
 pub mod people;
@@ -16,6 +17,7 @@ pub mod stock;
 pub mod orders;
 pub mod picking;
 
+pub mod bench;
 pub mod packing;
 
 pub mod verification;

@@ -100,8 +100,7 @@ impl Table {
         Self::parse_with(bytes, columns, &[], further, faults)
     }
 
-    /// Takes a file apart as [`Table::parse`] does; it may lack the `optional` columns, which came
-    /// later than the kind of file.
+    /// Takes a file apart as [`Self::parse`] does; it may lack the columns named in `optional`.
     pub(super) fn parse_with(
         bytes: &[u8],
         columns: &[&'static str],
@@ -119,30 +118,45 @@ impl Table {
             .from_reader(text.as_bytes());
         let mut records = lines.records().filter_map(Result::ok);
         let Some(heading) = records.next() else {
-            let wanted = [columns, optional].concat().join(",");
+            let wanted = columns.join(",");
             faults.add(1, "", format!("the file is empty: its first line should be {wanted}"));
             return table;
         };
         let line = line_of(&heading, &text);
-        table.take_heading(&heading, line, (columns, optional), further, faults);
+        table.take_heading(&heading, line, columns, further, faults);
+        let missing = |it: &&&str| !optional.contains(*it) && table.place(it).is_none();
+        for missing in columns.iter().filter(missing) {
+            faults.add(line, missing, "this column is missing: add it to the first line");
+        }
         for record in records {
             table.take_row(&record, line_of(&record, &text), heading.len(), faults);
         }
         table
     }
 
+    /// Returns one record as a table of one line, from the text of each column.
+    pub(super) fn entry(columns: &[&'static str], cell: impl Fn(&str) -> String) -> Self {
+        Self {
+            places: columns.iter().copied().zip(0..).collect(),
+            further: Vec::new(),
+            rows: vec![Row {
+                line: 1,
+                cells: columns.iter().map(|it| cell(it).trim().to_owned()).collect(),
+            }],
+        }
+    }
+
     fn take_heading(
         &mut self,
         heading: &::csv::StringRecord,
         line: u64,
-        (columns, optional): (&[&'static str], &[&'static str]),
+        columns: &[&'static str],
         further: Further,
         faults: &mut Faults,
     ) {
-        let all = [columns, optional].concat();
         for (place, name) in heading.iter().enumerate() {
-            let name = name.trim();
-            let known = all.iter().find(|it| it.eq_ignore_ascii_case(name));
+            let name = unguarded(name.trim());
+            let known = columns.iter().find(|it| it.eq_ignore_ascii_case(name));
             let twice = match known {
                 Some(column) => self.places.insert(column, place).is_some(),
                 None => self.further.iter().any(|(it, _)| it == name),
@@ -153,14 +167,11 @@ impl Table {
             } else if twice {
                 faults.add(line, name, "this column is there twice: remove one of them");
             } else if known.is_none() && further == Further::Refused {
-                let message = format!("unknown column: the columns are {}", all.join(", "));
+                let message = format!("unknown column: the columns are {}", columns.join(", "));
                 faults.add(line, name, message);
             } else if known.is_none() {
                 self.further.push((name.to_owned(), place));
             }
-        }
-        for missing in columns.iter().filter(|it| !self.places.contains_key(*it)) {
-            faults.add(line, missing, "this column is missing: add it to the first line");
         }
     }
 
@@ -171,7 +182,8 @@ impl Table {
         width: usize,
         faults: &mut Faults,
     ) {
-        let cells: Vec<String> = record.iter().map(|cell| cell.trim().to_owned()).collect();
+        let cells: Vec<String> =
+            record.iter().map(|cell| unguarded(cell.trim()).to_owned()).collect();
         if cells.iter().all(String::is_empty) {
             return;
         }
@@ -232,6 +244,26 @@ fn delimiter(text: &str) -> u8 {
     if count(',') < count(';') { b';' } else { b',' }
 }
 
+/// Signs at the start of a cell that make a spreadsheet take it for a formula; the wide ones do so
+/// where the spreadsheet runs in Japanese.
+const FORMULA: [char; 8] = ['=', '+', '-', '@', '\u{ff1d}', '\u{ff0b}', '\u{ff0d}', '\u{ff20}'];
+
+/// Returns whether a cell is written with an apostrophe before it: a spreadsheet would take it for
+/// a formula, or reading would take its own apostrophe away.
+///
+/// # Source
+///
+/// OWASP, "CSV Injection": an apostrophe before the cell keeps a spreadsheet from running it.
+fn needs_guard(cell: &str) -> bool {
+    let bare = cell.trim_start_matches('\'');
+    bare.starts_with(FORMULA)
+}
+
+/// Returns a cell as it was before [`needs_guard`] had an apostrophe put before it.
+pub(super) fn unguarded(cell: &str) -> &str {
+    cell.strip_prefix('\'').filter(|rest| needs_guard(rest)).unwrap_or(cell)
+}
+
 /// The text of a file, row by row.
 pub(super) struct Text(String);
 
@@ -249,11 +281,14 @@ impl Text {
             if at != 0 {
                 self.0.push(',');
             }
+            let guard = if needs_guard(&cell) { "'" } else { "" };
             if cell.contains([',', ';', '"', '\n', '\r']) {
                 self.0.push('"');
+                self.0.push_str(guard);
                 self.0.push_str(&cell.replace('"', "\"\""));
                 self.0.push('"');
             } else {
+                self.0.push_str(guard);
                 self.0.push_str(&cell);
             }
         }

@@ -6,6 +6,7 @@
 //! keep their line numbers for that.
 
 pub mod bins;
+mod compare;
 mod csv;
 mod fields;
 mod groups;
@@ -17,5 +18,6 @@ pub mod purchase_orders;
 pub mod stock;
 pub mod suppliers;
 
+pub use compare::{FieldChange, Records, compare};
 pub use csv::{At, Fault, Read};
 pub use kind::{Kind, UnknownKind};

@@ -9,7 +9,8 @@ use crate::domain::codes::PartNumber;
 use crate::domain::fit::Facts;
 use crate::units::{Mass, Money};
 
-const COLUMNS: [&str; 18] = [
+/// The columns of the file, in order.
+pub const COLUMNS: [&str; 20] = [
     "part_number",
     "part",
     "variant",
@@ -28,6 +29,8 @@ const COLUMNS: [&str; 18] = [
     "reorder_point",
     "order_quantity",
     "bin",
+    "facts",
+    "facts_source",
 ];
 
 /// Columns that a file may lack: what is stated about its parts then stays as it is.
@@ -46,12 +49,21 @@ pub fn read(bytes: &[u8]) -> Result<Vec<At<PartRecord>>, Vec<Fault>> {
 pub fn read_all(bytes: &[u8]) -> Read<PartRecord> {
     let mut faults = Faults::default();
     let table = Table::parse_with(bytes, &COLUMNS, &OPTIONAL, Further::Refused, &mut faults);
-    let (mut parts, mut seen) = (Vec::new(), Seen::new());
+    rows(&table, faults)
+}
+
+/// Returns the one record whose columns hold the texts that `cell` returns, or what is wrong in it.
+pub fn read_entry(cell: impl Fn(&str) -> String) -> Read<PartRecord> {
+    rows(&Table::entry(&COLUMNS, cell), Faults::default())
+}
+
+fn rows(table: &Table, mut faults: Faults) -> Read<PartRecord> {
+    let (mut records, mut seen) = (Vec::new(), Seen::new());
     for row in &table.rows {
-        let mut fields = Fields::of(&table, row, &mut faults);
-        parts.extend(part(&mut fields, &mut seen).map(|value| At { line: row.line, value }));
+        let mut fields = Fields::of(table, row, &mut faults);
+        records.extend(part(&mut fields, &mut seen).map(|value| At { line: row.line, value }));
     }
-    faults.beside(parts)
+    faults.beside(records)
 }
 
 fn part(fields: &mut Fields<'_>, seen: &mut Seen) -> Option<PartRecord> {
@@ -117,7 +129,7 @@ fn stated(fields: &mut Fields<'_>) -> Option<Option<StatedFacts>> {
 
 /// Returns a file of the parts, which reads back as the same.
 pub fn write<'a>(parts: impl IntoIterator<Item = &'a PartRecord>) -> String {
-    let mut text = Text::with_heading(COLUMNS.into_iter().chain(OPTIONAL));
+    let mut text = Text::with_heading(COLUMNS);
     for it in parts {
         let stated = it.facts.clone().unwrap_or_default();
         text.row([

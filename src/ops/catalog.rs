@@ -1,5 +1,7 @@
 //! Parts as the shop looks them up: what they are, where they lie, what moved.
 
+mod entry;
+
 use std::collections::BTreeMap;
 
 use chrono::{NaiveDate, NaiveDateTime};
@@ -8,10 +10,17 @@ use serde::Serialize;
 use crate::domain::ids::{PlaceId, VariantId};
 use crate::error::Error;
 use crate::store::catalog::VariantRow;
-use crate::store::{Conn, catalog, purchasing, stock};
+use crate::store::{Conn, bench, catalog, purchasing, stock};
 use crate::units::Quantity;
 
+use super::changes::{self, ChangeView};
+use super::exchange::RecordKind;
 use super::words::{self, by_variant};
+
+pub use entry::{
+    Entered, Entry, EntryView, Expected, Proposals, entries, entry, next_number, next_numbers,
+    proposals, put,
+};
 
 /// A part in a list.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, utoipa::ToSchema)]
@@ -152,6 +161,10 @@ pub struct PartDetailView {
     pub balances: Vec<BalanceView>,
     /// Its newest movements.
     pub movements: Vec<MovementView>,
+    /// The number of its newest change, which a request to change it may name.
+    pub version: i64,
+    /// Who changed what of it, the newest first.
+    pub changes: Vec<ChangeView>,
 }
 
 /// Loads one part.
@@ -177,7 +190,10 @@ pub fn detail(conn: &mut Conn, part_number: &str) -> Result<PartDetailView, Erro
             quantity: it.quantity,
         })
         .collect();
+    let changes = changes::since(conn, RecordKind::Part.file(), part_number, 0)?;
     Ok(PartDetailView {
+        version: changes::version(&changes),
+        changes,
         part: part_view(&row, &on_hand, &reserved),
         attributes: row.attributes,
         mass_mg: row.mass.milligrams(),
@@ -204,6 +220,8 @@ fn movements(conn: &mut Conn, variant: VariantId) -> Result<Vec<MovementView>, E
     ids.dedup();
     let codes: BTreeMap<PlaceId, String> = stock::place_codes(conn, &ids)?.into_iter().collect();
     let code = |id: PlaceId| codes.get(&id).cloned().unwrap_or_default();
+    let ids: Vec<_> = rows.iter().map(|it| it.id).collect();
+    let of_runs = bench::runs_of_movements(conn, &ids)?;
     let reversed: Vec<_> = rows.iter().filter_map(|it| it.reverses).collect();
     Ok(rows
         .into_iter()
@@ -216,6 +234,7 @@ fn movements(conn: &mut Conn, variant: VariantId) -> Result<Vec<MovementView>, E
             identity: it.serial_code.or(it.lot_code).unwrap_or_default(),
             person: it.user_name.unwrap_or_default(),
             reversible: it.kit_line.is_none()
+                && !of_runs.contains_key(&it.id)
                 && it.reverses.is_none()
                 && !reversed.contains(&it.id),
             document: it.document,

@@ -1,16 +1,18 @@
 //! Whether the parts of a kit fit each other, bags looked into.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
+use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::domain::catalog::Variant;
 use crate::domain::codes::PartNumber;
 use crate::domain::fit::{KitFinding, KitPart, Verdict, judge_kit};
+use crate::domain::kits::revision::on_day;
 use crate::domain::kits::{Bom, KitError, combinations, contents, resolve};
 use crate::error::Error;
 use crate::store::catalog::VariantRow;
-use crate::store::orders::KitLineRow;
+use crate::store::orders::{KitLineRow, KitRow};
 use crate::store::{Conn, catalog, kits, orders};
 use crate::units::Quantity;
 
@@ -87,63 +89,66 @@ impl FitView {
     }
 }
 
-/// The catalogue and the bills, loaded once for many kits.
+/// What is stated about parts, and the bills by the day of their promise, loaded once for many kits.
 pub struct Fitter {
-    boms: BTreeMap<String, Bom>,
+    bills: BTreeMap<NaiveDate, Bills>,
     variants: Vec<Variant>,
     parts: BTreeMap<PartNumber, KitPart>,
 }
 
+/// Bills of materials by code.
+type Bills = BTreeMap<String, Bom>;
+
 impl Fitter {
-    /// Loads what is stated about parts, and the bills as they are.
+    /// Loads what is stated about parts, and the bills in force on each of the days.
     ///
     /// # Errors
     ///
     /// [`Error::Database`], and [`Error::Internal`] where a stored fact no longer reads.
-    pub fn load(conn: &mut Conn) -> Result<Self, Error> {
-        let boms = kits::all_boms(conn)?;
-        Self::with(conn, boms)
-    }
-
-    /// Loads what is stated about parts, to judge by these bills.
-    ///
-    /// # Errors
-    ///
-    /// As [`Fitter::load`].
-    pub fn with(conn: &mut Conn, boms: BTreeMap<String, Bom>) -> Result<Self, Error> {
+    pub fn load(conn: &mut Conn, days: impl IntoIterator<Item = NaiveDate>) -> Result<Self, Error> {
         let rows = catalog::variants(conn)?;
-        let variants = rows.iter().map(variant).collect::<Result<_, _>>()?;
-        let parts = rows.iter().map(part).collect::<Result<_, _>>()?;
-        Ok(Self { boms, variants, parts })
+        let days: BTreeSet<NaiveDate> = days.into_iter().collect();
+        let all = if days.is_empty() { Vec::new() } else { kits::all_boms(conn)? };
+        Ok(Self {
+            bills: days.into_iter().map(|day| (day, on_day(&all, day))).collect(),
+            variants: rows.iter().map(variant).collect::<Result<_, _>>()?,
+            parts: rows.iter().map(part).collect::<Result<_, _>>()?,
+        })
     }
 
-    /// Returns what the rules say of a kit for one choice of options.
+    /// Returns what the rules say of a kit by these bills, for one choice of options.
     ///
     /// # Errors
     ///
     /// Every fault of the bill that keeps it from being laid out.
     pub fn options(
         &self,
+        boms: &BTreeMap<String, Bom>,
         code: &str,
         options: &BTreeMap<String, String>,
     ) -> Result<Vec<FindingView>, Vec<KitError>> {
-        let lines = resolve(&self.boms, code, options, &self.variants)?;
-        Ok(self.judge(lines.into_iter().map(|it| (it.part_number, it.quantity))))
+        let lines = resolve(boms, code, options, &self.variants)?;
+        Ok(self.judge(boms, lines.into_iter().map(|it| (it.part_number, it.quantity))))
     }
 
-    fn lines(&self, lines: &[KitLineRow]) -> Result<Vec<FindingView>, Error> {
+    fn lines(&self, day: NaiveDate, lines: &[KitLineRow]) -> Result<Vec<FindingView>, Error> {
         let lines: Vec<(PartNumber, Quantity)> = lines
             .iter()
             .map(|it| Ok((stored(it.part_number.parse())?, it.quantity)))
             .collect::<Result<_, Error>>()?;
-        Ok(self.judge(lines))
+        let none = Bills::new();
+        Ok(self.judge(self.bills.get(&day).unwrap_or(&none), lines))
     }
 
     /// Judges lines with all that their bags and other stocked sub-kits hold.
-    fn judge(&self, lines: impl IntoIterator<Item = (PartNumber, Quantity)>) -> Vec<FindingView> {
+    fn judge(
+        &self,
+        boms: &Bills,
+        lines: impl IntoIterator<Item = (PartNumber, Quantity)>,
+    ) -> Vec<FindingView> {
         let mut held = Vec::new();
         for (number, quantity) in lines {
-            self.open(&number, quantity, &mut Vec::new(), &mut held);
+            open(boms, &number, quantity, &mut Vec::new(), &mut held);
         }
         let mut parts: Vec<KitPart> = Vec::new();
         for (number, quantity) in held {
@@ -157,25 +162,25 @@ impl Fitter {
         }
         judge_kit(&parts).into_iter().map(FindingView::from).collect()
     }
+}
 
-    /// Adds a part and what it holds; a bag that holds itself is opened once.
-    fn open(
-        &self,
-        number: &PartNumber,
-        quantity: Quantity,
-        opened: &mut Vec<PartNumber>,
-        held: &mut Vec<(PartNumber, Quantity)>,
-    ) {
-        held.push((number.clone(), quantity));
-        if opened.contains(number) {
-            return;
-        }
-        opened.push(number.clone());
-        for (inside, count) in contents(&self.boms, number) {
-            self.open(&inside, count.times(quantity), opened, held);
-        }
-        opened.pop();
+/// Adds a part and what it holds; a bag that holds itself is opened once.
+fn open(
+    boms: &Bills,
+    number: &PartNumber,
+    quantity: Quantity,
+    opened: &mut Vec<PartNumber>,
+    held: &mut Vec<(PartNumber, Quantity)>,
+) {
+    held.push((number.clone(), quantity));
+    if opened.contains(number) {
+        return;
     }
+    opened.push(number.clone());
+    for (inside, count) in contents(boms, number) {
+        open(boms, &inside, count.times(quantity), opened, held);
+    }
+    opened.pop();
 }
 
 fn stored<T, E: std::fmt::Display>(read: Result<T, E>) -> Result<T, Error> {
@@ -210,16 +215,16 @@ fn part(row: &VariantRow) -> Result<(PartNumber, KitPart), Error> {
 pub fn of_kit(conn: &mut Conn, number: &str) -> Result<FitView, Error> {
     let kit = orders::kit(conn, number)?.ok_or_else(|| Error::not_found("kit", number))?;
     let lines = orders::lines_of(conn, &[kit.id])?;
-    of_lines(&Fitter::load(conn)?, &lines)
+    of_lines(&Fitter::load(conn, [kit.bills_on])?, kit.bills_on, &lines)
 }
 
-/// Returns what the rules say of a kit's lines.
+/// Returns what the rules say of a kit's lines, with bags by the bills of that day.
 ///
 /// # Errors
 ///
 /// [`Error::Internal`] where a stored part number no longer reads.
-pub fn of_lines(fitter: &Fitter, lines: &[KitLineRow]) -> Result<FitView, Error> {
-    Ok(FitView::of(fitter.lines(lines)?))
+pub fn of_lines(fitter: &Fitter, day: NaiveDate, lines: &[KitLineRow]) -> Result<FitView, Error> {
+    Ok(FitView::of(fitter.lines(day, lines)?))
 }
 
 /// Refuses a kit whose parts don't fit each other; what is not known lets it pass.
@@ -227,15 +232,16 @@ pub fn of_lines(fitter: &Fitter, lines: &[KitLineRow]) -> Result<FitView, Error>
 /// # Errors
 ///
 /// [`Error::Conflict`] with each misfit in words.
-pub fn refuse_misfit(fitter: &Fitter, kit: &str, lines: &[KitLineRow]) -> Result<(), Error> {
-    let misfits: Vec<String> = of_lines(fitter, lines)?.misfits().collect();
+pub fn refuse_misfit(fitter: &Fitter, kit: &KitRow, lines: &[KitLineRow]) -> Result<(), Error> {
+    let misfits: Vec<String> = of_lines(fitter, kit.bills_on, lines)?.misfits().collect();
     if misfits.is_empty() {
         return Ok(());
     }
     let misfits = misfits.join("; ");
     let message = format!(
-        "kit {kit} does not fit together, so nobody should walk for it. {misfits}. Mend its bill, \
-         or what is stated about the parts"
+        "kit {} does not fit together, so nobody should walk for it. {misfits}. Mend its bill, \
+         or what is stated about the parts",
+        kit.number
     );
     Err(Error::conflict("kits.does_not_fit", message))
 }
@@ -251,8 +257,8 @@ pub fn judge_options(
     code: &str,
     options: &BTreeMap<String, String>,
 ) -> Result<Vec<FindingView>, Error> {
-    let fitter = Fitter::with(conn, boms.clone())?;
-    fitter.options(code, options).map_err(|faults| not_laid_out(&faults))
+    let fitter = Fitter::load(conn, [])?;
+    fitter.options(boms, code, options).map_err(|faults| not_laid_out(&faults))
 }
 
 /// A choice of options whose kit does not fit.
@@ -280,11 +286,11 @@ pub fn misfits_of(
         let message = format!("kit {code} has more choices of options than can be judged at once");
         return Err(Error::invalid("kits.too_many_choices", message));
     };
-    let fitter = Fitter::with(conn, boms.clone())?;
+    let fitter = Fitter::load(conn, [])?;
     let mut misfits = Vec::new();
     for options in choices {
         let mut findings =
-            fitter.options(code, &options).map_err(|faults| not_laid_out(&faults))?;
+            fitter.options(boms, code, &options).map_err(|faults| not_laid_out(&faults))?;
         findings.retain(|it| it.verdict == Verdict::DoesNotFit.words());
         if !findings.is_empty() {
             misfits.push(Misfit { options: options.into_iter().collect(), findings });

@@ -8,7 +8,9 @@ mod scan;
 mod words;
 
 pub mod audit;
+pub mod bench;
 pub mod catalog;
+pub mod changes;
 pub mod exchange;
 pub mod fit;
 pub mod kits;

@@ -16,7 +16,7 @@ use crate::store::{Conn, Tx, kits, orders, picking, stock, verification};
 use crate::units::Quantity;
 
 use super::fit::{self, FitView, Fitter};
-use super::kits::{Contents, contents, strip_lines};
+use super::kits::{Contents, contents_by_day, strip_lines};
 use super::once::{RequestKey, once};
 use super::shortages::{self, Alert};
 
@@ -245,7 +245,15 @@ pub fn cancel(tx: &mut Tx<'_>, key: &RequestKey, number: &str) -> Result<(), Err
 /// # Errors
 ///
 /// [`Error::Database`].
-pub fn list(conn: &mut Conn) -> Result<Vec<OrderView>, Error> {
+pub fn list(conn: &mut Conn, today: NaiveDate) -> Result<Vec<OrderView>, Error> {
+    let mut views = all(conn)?;
+    let alerts = views.iter_mut().flat_map(|it| &mut it.alerts);
+    shortages::ask_the_bench(conn, alerts, today)?;
+    Ok(views)
+}
+
+/// Loads every order, without asking the bench what it can make.
+pub(super) fn all(conn: &mut Conn) -> Result<Vec<OrderView>, Error> {
     let orders = orders::orders(conn)?;
     let kits = orders::kits(conn)?;
     views(conn, orders, kits, Findings::Misfits)
@@ -256,10 +264,12 @@ pub fn list(conn: &mut Conn) -> Result<Vec<OrderView>, Error> {
 /// # Errors
 ///
 /// [`Error::NotFound`] and [`Error::Database`].
-pub fn detail(conn: &mut Conn, number: &str) -> Result<OrderView, Error> {
+pub fn detail(conn: &mut Conn, number: &str, today: NaiveDate) -> Result<OrderView, Error> {
     let order = orders::order(conn, number)?.ok_or_else(|| Error::not_found("order", number))?;
     let kits = orders::kits_of(conn, order.id)?;
-    let views = views(conn, vec![order], kits, Findings::All)?;
+    let mut views = views(conn, vec![order], kits, Findings::All)?;
+    let alerts = views.iter_mut().flat_map(|it| &mut it.alerts);
+    shortages::ask_the_bench(conn, alerts, today)?;
     views.into_iter().next().ok_or_else(|| Error::not_found("order", number))
 }
 
@@ -271,7 +281,7 @@ struct Page {
     reports: BTreeMap<KitLineId, verification::ReportRow>,
     steps: BTreeMap<i64, Vec<Step>>,
     pick_lists: BTreeMap<KitId, String>,
-    contents: Contents,
+    contents: BTreeMap<NaiveDate, Contents>,
     fitter: Fitter,
     findings: Findings,
 }
@@ -312,8 +322,8 @@ fn page(conn: &mut Conn, kits: &[KitRow], findings: Findings) -> Result<Page, Er
         reports: BTreeMap::new(),
         steps: BTreeMap::new(),
         pick_lists: picking::lists_of_kits(conn)?.into_iter().collect(),
-        contents: contents(conn)?,
-        fitter: Fitter::load(conn)?,
+        contents: contents_by_day(conn, kits.iter().map(|it| it.bills_on))?,
+        fitter: Fitter::load(conn, kits.iter().map(|it| it.bills_on))?,
         findings,
     };
     for line in orders::lines_of(conn, &ids)? {
@@ -357,7 +367,7 @@ fn order_view(page: &Page, order: OrderRow, kits: &[KitRow]) -> Result<OrderView
 fn kit_view(page: &Page, kit: &KitRow, alerts: &[Alert]) -> Result<KitView, Error> {
     let lines = page.lines.get(&kit.id).map(Vec::as_slice).unwrap_or_default();
     let of_kit = || alerts.iter().filter(|it| it.kit == kit.number);
-    let fit = fit::of_lines(&page.fitter, lines)?;
+    let fit = fit::of_lines(&page.fitter, kit.bills_on, lines)?;
     let fits = fit.misfits().next().is_none();
     let leave = match kit.state.as_str() {
         "cancelled" => Leave::Cancelled,
@@ -398,13 +408,15 @@ fn counted(
     alerts: &[Alert],
 ) -> Result<Vec<StripLine>, Error> {
     let left = kit.state == "despatched";
+    let nothing = Contents::new();
+    let contents = page.contents.get(&kit.bills_on).unwrap_or(&nothing);
     let mut counted = Vec::new();
     for line in lines {
         let of_line = |it: &&Alert| it.kit == kit.number && it.line == line.number;
         let missing: Quantity = alerts.iter().filter(of_line).map(|it| it.quantity).sum();
         let confirmed = page.reports.get(&line.id).is_some_and(|it| it.outcome == "here");
         let done = if left && !confirmed { Quantity::ZERO } else { line.packed };
-        counted.extend(strip_lines(line, done, missing.min(line.quantity), &page.contents)?);
+        counted.extend(strip_lines(line, done, missing.min(line.quantity), contents)?);
     }
     Ok(counted)
 }

@@ -52,7 +52,9 @@ pub fn make_list(
         // What was held days ago may be past its day, or be found missing since.
         order_ops::reserve(tx)?;
         let user = tx.who.user().ok_or(Error::SignedOut)?;
-        let fitter = Fitter::load(tx.conn)?;
+        let kits = orders::kits(tx.conn)?;
+        let named = kits.iter().filter(|it| kit_numbers.contains(&it.number));
+        let fitter = Fitter::load(tx.conn, named.map(|it| it.bills_on))?;
         let number = format!("PL{:05}", people::next_number(tx.conn, "pick list")?);
         let list = picking::make_pick_list(tx.conn, &number, user, tx.now)?;
         for (slot, kit_number) in (1_i64..).zip(kit_numbers) {
@@ -65,7 +67,7 @@ pub fn make_list(
                 ));
             }
             let lines = orders::lines_of(tx.conn, &[kit.id])?;
-            refuse_misfit(&fitter, kit_number, &lines)?;
+            refuse_misfit(&fitter, &kit, &lines)?;
             picking::add_kit(tx.conn, list, kit.id, slot)?;
             begin(tx, &kit, &lines)?;
         }

@@ -8,7 +8,9 @@ mod schema;
 mod sql_types;
 
 pub mod audit;
+pub mod bench;
 pub mod catalog;
+pub mod changes;
 pub mod kits;
 pub mod orders;
 pub mod packing;

@@ -108,6 +108,7 @@ diesel::table! {
         id -> BigInt,
         code -> Text,
         revision -> Text,
+        valid_from -> Nullable<Date>,
         name -> Text,
         makes_variant_id -> Nullable<BigInt>,
     }
@@ -171,6 +172,7 @@ diesel::table! {
         piece_no -> BigInt,
         bom_id -> BigInt,
         bom_revision -> Text,
+        bills_on -> Date,
         state -> Text,
         tote_id -> Nullable<BigInt>,
         despatched_at -> Nullable<Timestamp>,
@@ -351,7 +353,47 @@ diesel::table! {
     }
 }
 
+diesel::table! {
+    bench_runs (id) {
+        id -> BigInt,
+        number -> Text,
+        bom_id -> BigInt,
+        bom_revision -> Text,
+        variant_id -> BigInt,
+        pieces -> BigInt,
+        lot_id -> Nullable<BigInt>,
+        made_at -> Timestamp,
+        user_id -> BigInt,
+        request_key -> Text,
+    }
+}
+
+diesel::table! {
+    bench_moves (id) {
+        id -> BigInt,
+        run_id -> BigInt,
+        movement_id -> BigInt,
+        role -> Text,
+        piece_serial_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    catalogue_changes (id) {
+        id -> BigInt,
+        changed_at -> Timestamp,
+        user_id -> Nullable<BigInt>,
+        kind -> Text,
+        record -> Text,
+        field -> Text,
+        old_value -> Text,
+        new_value -> Text,
+        by_file -> Bool,
+    }
+}
+
 diesel::allow_tables_to_appear_in_same_query!(
+    catalogue_changes,
     users,
     sessions,
     device_tokens,
@@ -382,4 +424,6 @@ diesel::allow_tables_to_appear_in_same_query!(
     purchase_orders,
     purchase_order_lines,
     receipts,
+    bench_runs,
+    bench_moves,
 );

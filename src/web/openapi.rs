@@ -8,8 +8,8 @@ use utoipa::openapi::{Content, OpenApi as Api, Ref, ResponseBuilder};
 use utoipa::{Modify, OpenApi};
 
 use super::api::{
-    catalog, exchange, fit, labels, orders, packing, people, picking, receiving, reorder, stock,
-    verification,
+    bench, catalog, exchange, fit, labels, orders, packing, people, picking, receiving, reorder,
+    stock, verification,
 };
 use super::problem::{Problem, ProblemBody, Unreadable};
 
@@ -31,6 +31,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (path = "/api", api = picking::Document),
         (path = "/api", api = packing::Document),
         (path = "/api", api = verification::Document),
+        (path = "/api", api = bench::Document),
         (path = "/api", api = receiving::Document),
         (path = "/api", api = reorder::Document),
         (path = "/api", api = labels::Document),
@@ -44,6 +45,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (name = "picking", description = "Pick lists and the scans of a walk."),
         (name = "packing", description = "The bench: cartons, proofs, seals, papers, hand-over."),
         (name = "box", description = "What whoever opens a box sees and says, without a token."),
+        (name = "bench", description = "Bags, sets and cut forks made from stock in runs."),
         (name = "goods-in", description = "Purchase orders and what is delivered on them."),
         (name = "reorder", description = "What to order, and why."),
         (name = "labels", description = "Labels as PDF."),
@@ -91,6 +93,7 @@ fn operations(item: &mut PathItem) -> Vec<(Method, &mut Operation)> {
     let all = [
         (Method::GET, item.get.as_mut()),
         (Method::POST, item.post.as_mut()),
+        (Method::PUT, item.put.as_mut()),
         (Method::DELETE, item.delete.as_mut()),
     ];
     all.into_iter().filter_map(|(method, it)| Some((method, it?))).collect()

@@ -1,6 +1,8 @@
 //! The JSON API over real HTTP.
 
 mod access;
+mod bench;
+mod bills;
 mod boxes;
 mod document;
 mod files;

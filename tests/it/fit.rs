@@ -94,6 +94,17 @@ fn tolerances_are_taken_by_the_rule_that_the_line_names() {
 }
 
 #[test]
+fn the_verb_for_screws_answers_engagement_too() {
+    let line = json!({
+        "kind": "engagement", "id": "a", "length": 14, "plate": 5, "washer": 1.6, "least": 6,
+        "depth": 7.5
+    });
+    let [screw] = calc("screw", std::slice::from_ref(&line)).try_into().expect("an answer");
+    assert_eq!((&screw["engagement"], &screw["fits"]), (&json!(7.4), &json!(true)));
+    assert_eq!(calc("fit", &[line]), [screw]);
+}
+
+#[test]
 fn the_schema_of_a_line_can_be_read_by_itself() {
     for verb in ["fit", "steerer"] {
         let out = Command::new(env!("CARGO_BIN_EXE_kitwright"))

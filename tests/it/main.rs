@@ -14,6 +14,8 @@ mod codes;
 mod exchange;
 mod fit;
 mod ledger;
+mod measures;
+mod pages;
 mod paper;
 mod store;
 mod support;

@@ -3,6 +3,8 @@ mod front;
 
 use serde_json::Value;
 
+pub(super) use frame::{ScrewLine as EngagementLine, engaged};
+
 use super::kinds::{Kind, whole_schema};
 use super::{Fault, kinds};
 use crate::domain::fit::FitError;

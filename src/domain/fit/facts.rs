@@ -3,6 +3,7 @@ use std::fmt;
 use std::str::FromStr;
 
 use super::{FitError, HeadsetCode, HeadsetType};
+use crate::domain::fasteners::MetricThread;
 use crate::units::{Angle, Length};
 
 /// Defines the names of facts: each with the word that files hold, and what its value is.
@@ -145,21 +146,6 @@ roles! {
     ShockSheet = "shock sheet";
 }
 
-/// A metric thread: its diameter and pitch.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct MetricThread {
-    /// The nominal diameter.
-    pub diameter: Length,
-    /// The pitch.
-    pub pitch: Length,
-}
-
-impl fmt::Display for MetricThread {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "M{}x{}", bare(self.diameter), bare(self.pitch))
-    }
-}
-
 /// The value of one fact.
 #[derive(Debug, Clone, PartialEq, Eq)]
 enum Fact {
@@ -290,9 +276,8 @@ fn fact(name: FactName, value: &str) -> Option<Fact> {
         }
         Kind::Pieces => value.parse().ok().filter(|it| 0 < *it).map(Fact::Pieces),
         Kind::Thread => {
-            let (diameter, pitch) = value.strip_prefix('M')?.split_once(['x', '×'])?;
-            let thread = MetricThread { diameter: mm(diameter)?, pitch: mm(pitch)? };
-            Some(Fact::Thread(thread))
+            let thread: MetricThread = value.parse().ok()?;
+            thread.length().is_none().then_some(Fact::Thread(thread))
         }
         Kind::Headset => value.parse().ok().map(Fact::Headset),
         Kind::Type => HeadsetType::ALL.into_iter().find(|it| it.letters() == value).map(Fact::Type),
@@ -327,7 +312,7 @@ fn wanted(name: FactName) -> String {
         Kind::Mm => "mm, such as 28.6".to_owned(),
         Kind::Degrees => "degrees, such as 45".to_owned(),
         Kind::Pieces => "a whole number above 0".to_owned(),
-        Kind::Thread => "a metric thread with its pitch, such as M6x1".to_owned(),
+        Kind::Thread => "a metric thread without a length, such as M6 or M8x1".to_owned(),
         Kind::Headset => "a headset code, such as EC34/28.6 | EC34/30".to_owned(),
         Kind::Type => "EC, ZS or IS".to_owned(),
         Kind::Text if words(name).is_empty() => "a word without = and ;".to_owned(),

@@ -4,8 +4,9 @@ mod frame;
 mod front;
 mod skis;
 
-use super::{FactName, Facts, Finding, MetricThread, Role, Rule, Verdict};
+use super::{FactName, Facts, Finding, Role, Rule, Verdict};
 use crate::domain::codes::PartNumber;
+use crate::domain::fasteners::MetricThread;
 use crate::units::{Angle, Length, Quantity};
 
 /// A part of a kit with what is stated about it.

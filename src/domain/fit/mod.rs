@@ -27,7 +27,7 @@ pub use bolts::{Engagement, ScrewStack, engagement, hole_spacing};
 pub use bore::{bore_check, bore_limits, cup_interference};
 pub use clamp::{Joint, clamp_match};
 pub use error::FitError;
-pub use facts::{FactName, Facts, MetricThread, Role};
+pub use facts::{FactName, Facts, Role};
 pub use finding::{Finding, Rule, Verdict};
 pub use headset::{
     HeadsetCode, HeadsetHalf, HeadsetType, fork_headset, frame_headset, nominal_seat,

@@ -495,7 +495,7 @@ fn a_ski_bolt_reaches_far_enough_and_not_to_the_bottom() {
 #[test]
 fn facts_are_read_by_their_names_and_what_is_no_fact_is_told() {
     let facts: Facts = "thread=M6x1.0; role=ski bolt ; length = 14 mm".parse().expect("facts");
-    assert_eq!(facts.to_string(), "role=ski bolt; length=14; thread=M6x1");
+    assert_eq!(facts.to_string(), "role=ski bolt; length=14; thread=M6");
     assert_eq!(facts.role(), Some(Role::SkiBolt));
     assert_eq!(facts.length(FactName::Length), Some(mm("14")));
     assert_eq!(facts.length(FactName::Thread), None);
@@ -510,7 +510,7 @@ fn facts_are_read_by_their_names_and_what_is_no_fact_is_told() {
         "'upper' is not what side states: write left or right"
     );
     assert_eq!(fault("angle=45.001").code(), "fit.fact_value");
-    assert_eq!(fault("thread=M6").code(), "fit.fact_value");
+    assert_eq!(fault("thread=M6x14").code(), "fit.fact_value");
     assert_eq!(fault("inserts=0").code(), "fit.fact_value");
     assert_eq!(fault("role=wheel").code(), "fit.fact_value");
     assert_eq!(fault("length=14; length=16").code(), "fit.fact_twice");

@@ -6,6 +6,7 @@ mod choices;
 mod contents;
 mod error;
 mod resolve;
+pub mod revision;
 pub mod text;
 
 #[cfg(test)]

@@ -22,10 +22,14 @@ pub enum Permission {
     Look,
     /// Import and export files, and hold stock for orders anew.
     ManageOrders,
+    /// Change parts, suppliers, bins and bills of materials.
+    EditCatalogue,
     /// Make pick lists and pick.
     Pick,
     /// Pack, seal and hand over.
     Pack,
+    /// Make bags, sets and cut forks from stock, and take them apart.
+    Make,
     /// Let a kit leave without a part that stops the build or the ride.
     ShipWithoutNeeded,
     /// Book deliveries.
@@ -58,12 +62,13 @@ impl Role {
     pub const fn may(self, permission: Permission) -> bool {
         match permission {
             Permission::Look | Permission::PrintLabels => true,
-            Permission::Pick | Permission::Pack => {
+            Permission::Pick | Permission::Pack | Permission::Make => {
                 matches!(self, Self::Warehouse | Self::Owner)
             }
             Permission::Receive => matches!(self, Self::Receiver | Self::Owner),
             Permission::Buy => matches!(self, Self::Buyer | Self::Owner),
             Permission::ManageOrders
+            | Permission::EditCatalogue
             | Permission::ShipWithoutNeeded
             | Permission::CorrectStock
             | Permission::ManagePeople => matches!(self, Self::Owner),
@@ -77,8 +82,10 @@ impl Permission {
         match self {
             Self::Look => "look at the shop",
             Self::ManageOrders => "import files or hold stock for orders",
+            Self::EditCatalogue => "change parts, suppliers, bins or bills of materials",
             Self::Pick => "pick",
             Self::Pack => "pack",
+            Self::Make => "make bags and sets or take them apart",
             Self::ShipWithoutNeeded => "ship a kit without a part that it needs",
             Self::Receive => "book deliveries",
             Self::Buy => "order parts",

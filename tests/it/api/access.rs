@@ -13,9 +13,12 @@ const FLOOR: &[Role] = &[Warehouse, Owner];
 const OFFICE: &[Role] = &[Owner];
 
 /// Each operation that takes a token, and the roles that may do it.
-const MAY: [(&str, &str, &[Role]); 44] = [
+const MAY: &[(&str, &str, &[Role])] = &[
     ("GET", "/api/parts", EVERYBODY),
     ("GET", "/api/parts/{part_number}", EVERYBODY),
+    ("PUT", "/api/parts/{part_number}", OFFICE),
+    ("PUT", "/api/suppliers/{code}", OFFICE),
+    ("PUT", "/api/bins/{code}", OFFICE),
     ("GET", "/api/bills-of-materials", EVERYBODY),
     ("POST", "/api/stock/corrections", OFFICE),
     ("POST", "/api/stock/reversals", OFFICE),
@@ -45,6 +48,12 @@ const MAY: [(&str, &str, &[Role]); 44] = [
     ("POST", "/api/kits/{number}/hand-over", FLOOR),
     ("GET", "/api/kits/{number}/cartons/{position}/packing-list", EVERYBODY),
     ("GET", "/api/kits/{number}/box-link", EVERYBODY),
+    ("GET", "/api/bench/parts", EVERYBODY),
+    ("GET", "/api/bench/parts/{part_number}/plan", EVERYBODY),
+    ("GET", "/api/bench/runs", EVERYBODY),
+    ("POST", "/api/bench/runs", FLOOR),
+    ("GET", "/api/bench/runs/{number}", EVERYBODY),
+    ("POST", "/api/bench/runs/{number}/take-apart", FLOOR),
     ("GET", "/api/purchase-orders", EVERYBODY),
     ("GET", "/api/purchase-orders/{number}", EVERYBODY),
     ("POST", "/api/purchase-orders/{number}/counts", &[Receiver, Owner]),

@@ -2,13 +2,14 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use chrono::NaiveDate;
 use kitwright::demo;
 use kitwright::domain::kits::combinations;
 use kitwright::domain::people::Role;
 use kitwright::exchange::Kind;
 use kitwright::ops::fit::{Fitter, judge_options, misfits_of};
-use kitwright::store::kits::all_boms;
-use serde_json::{Value, json};
+use kitwright::store::kits::boms_on;
+use serde_json::json;
 
 use crate::support::app::TestApp;
 use crate::support::builders::{find, rows, text};
@@ -17,12 +18,45 @@ use crate::support::builders::{find, rows, text};
 const T12: &str = "SO-26-0872";
 const T15: &str = "SO-26-0873";
 
-/// Takes in the demo's file of a kind with one text in place of another.
-async fn change(app: &TestApp, kind: Kind, old: &str, new: &str) {
-    let file = demo::file(kind);
+fn today() -> NaiveDate {
+    NaiveDate::from_ymd_opt(2026, 11, 25).expect("a day")
+}
+
+/// Takes in the demo's parts with one text in place of another.
+async fn restate(app: &TestApp, old: &str, new: &str) {
+    let file = demo::file(Kind::Parts);
     assert!(file.contains(old), "{old}");
-    let (status, body) = app.import(kind.as_str(), &file.replace(old, new)).await;
+    let (status, body) = app.import("parts", &file.replace(old, new)).await;
     assert_eq!(status, 200, "{body}");
+}
+
+/// Takes in a new revision of a bag's bill with one text in place of another, and an order that is
+/// promised it; returns the order's number. What was promised before keeps the bill it had.
+async fn order_after(app: &TestApp, bag: &str, old: &str, new: &str, build: &str) -> String {
+    let file = demo::file(Kind::Kits);
+    let heading = file.lines().next().expect("a heading");
+    let dated = heading.split(',').position(|it| it == "valid_from").expect("a column");
+    let rows = file.lines().filter(|it| it.split(',').nth(1) == Some(bag)).map(|row| {
+        let mut cells: Vec<&str> = row.split(',').collect();
+        cells.resize(heading.split(',').count(), "");
+        if cells[0] == "kit" {
+            (cells[5], cells[dated]) = ("Z", "2026-11-25");
+        }
+        cells.join(",")
+    });
+    let bill: String = rows.map(|it| it + "\n").collect();
+    assert!(bill.contains(old), "{old} in {bill}");
+    let (status, body) =
+        app.import("kits", &format!("{heading}\n{}", bill.replace(old, new))).await;
+    assert_eq!(status, 200, "{body}");
+    let heading = demo::file(Kind::Orders).lines().next().expect("a heading");
+    let order = format!(
+        "{heading}\nSO-26-0990,2026-11-25,2026-12-20,Ada Nordskar,rider,a.n@mail.example,Lia 3,NO,\
+         TARVET,1,{build},M,soot black,105,en\n"
+    );
+    let (status, body) = app.import("orders", &order).await;
+    assert_eq!(status, 200, "{body}");
+    "SO-26-0990".to_owned()
 }
 
 /// Returns why a pick list over an order's first kit is refused.
@@ -43,14 +77,14 @@ async fn every_choice_of_the_demo_fits_by_facts_that_are_all_known() {
     let rules = app
         .books()
         .read(|conn| {
-            let boms = all_boms(conn)?;
+            let boms = boms_on(conn, today())?;
             assert!(misfits_of(conn, &boms, "TARVET")?.is_empty());
-            let fitter = Fitter::load(conn)?;
+            let fitter = Fitter::load(conn, [])?;
             let choices = combinations(&boms["TARVET"].options).expect("few");
             assert_eq!(choices.len(), 162);
             let mut rules = BTreeSet::new();
             for options in choices {
-                let findings = fitter.options("TARVET", &options).expect("it is laid out");
+                let findings = fitter.options(&boms, "TARVET", &options).expect("it is laid out");
                 for it in &findings {
                     assert_eq!(it.verdict, "fits", "{options:?} {}: {}", it.rule, it.reason);
                 }
@@ -89,7 +123,7 @@ async fn a_kit_tells_each_rule_with_its_reason_and_source() {
 #[actix_web::test]
 async fn a_crown_race_of_the_other_fork_is_refused_before_anybody_walks() {
     let app = TestApp::start();
-    change(&app, Kind::Parts, "role=crown race; race=30", "role=crown race; race=40").await;
+    restate(&app, "role=crown race; race=30", "role=crown race; race=40").await;
     let why = refused(&app, T12).await;
     assert!(
         why.contains("the race of 40 mm is 10 mm larger than the crown seat of 30 mm"),
@@ -104,8 +138,8 @@ async fn a_crown_race_of_the_other_fork_is_refused_before_anybody_walks() {
 #[actix_web::test]
 async fn a_ski_bag_without_washers_is_refused() {
     let app = TestApp::start();
-    change(&app, Kind::Kits, "line,SKI,20,,SK110E,,,10,,,8,,,\n", "").await;
-    let why = refused(&app, T12).await;
+    let order = order_after(&app, "SKI", "line,SKI,20,,SK110E,,,10,,,8,,,,\n", "", "T12").await;
+    let why = refused(&app, &order).await;
     assert!(
         why.contains(
             "screw in its insert: bottoms out: 14 mm less plate 5 mm, washer 0 mm and riser 0 mm \
@@ -118,28 +152,29 @@ async fn a_ski_bag_without_washers_is_refused() {
 #[actix_web::test]
 async fn a_ski_bag_that_is_one_washer_short_is_refused_too() {
     let app = TestApp::start();
-    change(&app, Kind::Kits, "line,SKI,20,,SK110E,,,10,,,8,,,", "line,SKI,20,,SK110E,,,10,,,7,,,")
-        .await;
-    assert!(refused(&app, T15).await.contains("bottoms out: 14 mm"));
+    let order = order_after(&app, "SKI", "SK110E,,,10,,,8,", "SK110E,,,10,,,7,", "T15").await;
+    assert!(refused(&app, &order).await.contains("bottoms out: 14 mm"));
 }
 
 #[actix_web::test]
 async fn a_ski_bolt_of_the_next_length_is_refused() {
     let app = TestApp::start();
-    change(&app, Kind::Kits, "line,SKI,10,,SK1074", "line,SKI,10,,SK109Z").await;
-    assert!(refused(&app, T15).await.contains("bottoms out: 16 mm less plate 5 mm, washer 1.6 mm"));
+    let order = order_after(&app, "SKI", "SK1074", "SK109Z", "T15").await;
+    assert!(
+        refused(&app, &order).await.contains("bottoms out: 16 mm less plate 5 mm, washer 1.6 mm")
+    );
 }
 
 #[actix_web::test]
 async fn the_other_builds_bearing_in_a_bag_is_refused_though_it_drops_into_the_cup() {
     let app = TestApp::start();
-    change(&app, Kind::Kits, "line,HEAD-40,10,,HS104C", "line,HEAD-40,10,,HS105A").await;
-    let why = refused(&app, T15).await;
+    let order = order_after(&app, "HEAD-40", "HS104C", "HS105A", "T15").await;
+    let why = refused(&app, &order).await;
     assert!(
         why.contains("the lower bearing is for a race of 30 mm, and the fork's race is 40 mm"),
         "{why}"
     );
-    let page = app.look(&format!("/api/orders/{T15}")).await;
+    let page = app.look(&format!("/api/orders/{order}")).await;
     let misfit = find(&page["kits"][0]["fit"]["findings"], "verdict", "does not fit");
     assert_eq!(misfit["rule"], "bearing and its seats");
 }
@@ -147,16 +182,15 @@ async fn the_other_builds_bearing_in_a_bag_is_refused_though_it_drops_into_the_c
 #[actix_web::test]
 async fn a_spacer_pack_of_the_other_build_is_refused() {
     let app = TestApp::start();
-    change(&app, Kind::Kits, "line,HEAD-40,80,,SP1036,,,6,,,2", "line,HEAD-40,80,,SP1036,,,6,,,1")
-        .await;
-    let why = refused(&app, T15).await;
+    let order = order_after(&app, "HEAD-40", "SP1036,,,6,,,2,", "SP1036,,,6,,,1,", "T15").await;
+    let why = refused(&app, &order).await;
     assert!(why.contains("clearance under the top cap: 0.5 mm stays free under the cap"), "{why}");
 }
 
 #[actix_web::test]
 async fn what_nobody_has_stated_is_shown_and_lets_the_kit_pass() {
     let app = TestApp::start();
-    change(&app, Kind::Parts, "head_tube=115; ", "").await;
+    restate(&app, "head_tube=115; ", "").await;
     let kit = app.kit_of(T12).await;
     let fit = app.look(&format!("/api/kits/{kit}/fit")).await;
     assert_eq!(fit["words"], "fits: 20 rules, not known: 1 rule");
@@ -197,7 +231,7 @@ async fn a_fact_that_is_none_is_a_fault_of_the_file_with_the_names_there_are() {
 async fn a_bill_can_be_judged_before_it_is_released() {
     let app = TestApp::start();
     let judged = app.books().read(|conn| {
-        let mut boms = all_boms(conn)?;
+        let mut boms = boms_on(conn, today())?;
         let head = boms.get_mut("HEAD-30").expect("a bag");
         head.lines.retain(|it| it.number != 70);
         let options: BTreeMap<String, String> = [
@@ -226,17 +260,15 @@ async fn a_bill_can_be_judged_before_it_is_released() {
 #[actix_web::test]
 async fn the_list_of_orders_says_what_does_not_fit_and_holds_them_back() {
     let app = TestApp::start();
-    change(&app, Kind::Kits, "line,SKI,10,,SK1074", "line,SKI,10,,SK1082").await;
+    let order = order_after(&app, "SKI", "SK1074", "SK1082", "T12").await;
     let list = app.look("/api/orders").await;
-    let held: Vec<&Value> = rows(&list)
-        .iter()
-        .filter(|it| it["leave"] == "held")
-        .flat_map(|it| rows(&it["kits"]))
-        .collect();
-    assert!(!held.is_empty());
-    for kit in held {
-        assert_eq!(kit["fit"]["words"], "does not fit: 1 rule, fits: 20 rules");
-        let finding = &kit["fit"]["findings"][0];
-        assert!(text(&finding["reason"]).starts_with("too short: 12 mm less plate 5 mm"), "{kit}");
-    }
+    let held = find(&list, "number", &order);
+    assert_eq!(held["leave"], "held");
+    let fit = &held["kits"][0]["fit"];
+    assert_eq!(fit["words"], "does not fit: 1 rule, fits: 20 rules");
+    let reason = text(&fit["findings"][0]["reason"]);
+    assert!(reason.starts_with("too short: 12 mm less plate 5 mm"), "{reason}");
+    // What was promised before keeps the bag that it was promised.
+    let before = find(&list, "number", T12);
+    assert_eq!(before["kits"][0]["fit"]["words"], "fits: 21 rules");
 }

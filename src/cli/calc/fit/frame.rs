@@ -177,20 +177,26 @@ pub(super) fn holes(value: Value) -> Result<Value, Fault> {
 /// A screw through a plate into an insert, in mm.
 #[derive(Debug, Deserialize, utoipa::ToSchema)]
 #[serde(deny_unknown_fields)]
-pub(in super::super) struct ScrewLine {
+pub(in crate::cli::calc) struct ScrewLine {
     /// The screw's length under its head.
+    #[schema(value_type = f64)]
     length: Mm,
     /// The plate's thickness.
+    #[schema(value_type = f64)]
     plate: Mm,
     /// The washer's thickness; 0 without one.
     #[serde(default = "none")]
+    #[schema(value_type = f64)]
     washer: Mm,
     /// The riser's thickness; 0 without one.
     #[serde(default = "none")]
+    #[schema(value_type = f64)]
     riser: Mm,
     /// The least that must be in the insert: one diameter of the screw in steel.
+    #[schema(value_type = f64)]
     least: Mm,
     /// The depth of the insert that can be used.
+    #[schema(value_type = f64)]
     depth: Mm,
 }
 
@@ -198,8 +204,12 @@ const fn none() -> Mm {
     Mm(Length::ZERO)
 }
 
-pub(in super::super) fn screw(value: Value) -> Result<Value, Fault> {
-    let it: ScrewLine = line(value)?;
+pub(super) fn screw(value: Value) -> Result<Value, Fault> {
+    Ok(engaged(&line(value)?))
+}
+
+/// Answers how deep a screw reaches into its insert, and whether that is right.
+pub(in crate::cli::calc) fn engaged(it: &ScrewLine) -> Value {
     let found = engagement(&ScrewStack {
         length: it.length.0,
         plate: it.plate.0,
@@ -208,7 +218,7 @@ pub(in super::super) fn screw(value: Value) -> Result<Value, Fault> {
         least: it.least.0,
         depth: it.depth.0,
     });
-    Ok(judged("fits", &found.finding, json!({ "engagement": mm(found.reach) })))
+    judged("fits", &found.finding, json!({ "engagement": mm(found.reach) }))
 }
 
 /// How many there are of what comes in pairs.

@@ -22,7 +22,7 @@ pub(super) fn bushings(kit: &Kit<'_>) -> Vec<Answer> {
     let judge = |mount: FactName| {
         let wanted = kit.one(Role::Frame)?.length(mount)?;
         let bolt = kit.all(Role::ShockBolt);
-        let bolt = bolt.first().ok_or("the kit holds no shock bolt")?.thread()?.diameter;
+        let bolt = bolt.first().ok_or("the kit holds no shock bolt")?.thread()?.diameter();
         let all: Vec<(Length, Length)> = kit
             .all(Role::ShockBushing)
             .into_iter()

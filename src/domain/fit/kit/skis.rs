@@ -124,7 +124,7 @@ fn screw(bolt: &KitPart, ski: &KitPart, mount: &KitPart, washer: Length, riser: 
         washer,
         riser,
         // One diameter of the screw: the inserts are of steel.
-        least: bolt.thread()?.diameter,
+        least: bolt.thread()?.diameter(),
         depth: ski.length(FactName::Depth)?,
     });
     Ok(found.finding)
