@@ -8,6 +8,7 @@ mod scan;
 mod words;
 
 pub mod audit;
+pub mod bench;
 pub mod catalog;
 pub mod changes;
 pub mod exchange;

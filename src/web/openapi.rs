@@ -8,7 +8,7 @@ use utoipa::openapi::{Content, OpenApi as Api, Ref, ResponseBuilder};
 use utoipa::{Modify, OpenApi};
 
 use super::api::{
-    catalog, exchange, labels, orders, packing, people, picking, receiving, reorder, stock,
+    bench, catalog, exchange, labels, orders, packing, people, picking, receiving, reorder, stock,
     verification,
 };
 use super::problem::{Problem, ProblemBody, Unreadable};
@@ -30,6 +30,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (path = "/api", api = picking::Document),
         (path = "/api", api = packing::Document),
         (path = "/api", api = verification::Document),
+        (path = "/api", api = bench::Document),
         (path = "/api", api = receiving::Document),
         (path = "/api", api = reorder::Document),
         (path = "/api", api = labels::Document),
@@ -43,6 +44,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (name = "picking", description = "Pick lists and the scans of a walk."),
         (name = "packing", description = "The bench: cartons, proofs, seals, papers, hand-over."),
         (name = "box", description = "What whoever opens a box sees and says, without a token."),
+        (name = "bench", description = "Bags, sets and cut forks made from stock in runs."),
         (name = "goods-in", description = "Purchase orders and what is delivered on them."),
         (name = "reorder", description = "What to order, and why."),
         (name = "labels", description = "Labels as PDF."),
