@@ -43,7 +43,14 @@ pub(super) fn moved(
             }
             exchange::stock::write(&stock)
         }
-        Kind::Suppliers | Kind::Bins | Kind::Parts | Kind::Kits => return Ok(Cow::Borrowed(text)),
+        Kind::Kits => {
+            let mut kits = values(exchange::kits::read(bytes).map_err(Error::Faults)?);
+            for it in &mut kits {
+                it.bom.valid_from = it.bom.valid_from.map(|day| day + by);
+            }
+            exchange::kits::write(kits.iter().map(|it| &it.bom))
+        }
+        Kind::Suppliers | Kind::Bins | Kind::Parts => return Ok(Cow::Borrowed(text)),
     }))
 }
 

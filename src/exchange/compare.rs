@@ -35,14 +35,17 @@ impl Records {
                 place.and_then(|it| row.get(it)).unwrap_or_default()
             };
             let (key, name) = match kind {
-                Kind::Kits => (cell("kit"), format!("{} {}", cell("record"), cell("number"))),
-                _ => (row.get(0).unwrap_or_default(), String::new()),
+                Kind::Kits => (
+                    format!("{} {}", cell("kit"), cell("revision")),
+                    format!("{} {}", cell("record"), cell("number")),
+                ),
+                _ => (row.get(0).unwrap_or_default().to_owned(), String::new()),
             };
             let cells = heading.iter().zip(&row);
             let cells = cells
                 .map(|(column, text)| (column.to_owned(), unguarded(text).to_owned()))
                 .collect();
-            let rows = records.entry(key.to_owned()).or_default();
+            let rows = records.entry(key).or_default();
             rows.insert(name.trim().to_owned(), cells);
         }
         Self(records)

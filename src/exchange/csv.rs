@@ -97,6 +97,17 @@ impl Table {
         further: Further,
         faults: &mut Faults,
     ) -> Self {
+        Self::parse_with(bytes, columns, &[], further, faults)
+    }
+
+    /// Takes a file apart as [`Self::parse`] does; it may lack the columns named in `optional`.
+    pub(super) fn parse_with(
+        bytes: &[u8],
+        columns: &[&'static str],
+        optional: &[&'static str],
+        further: Further,
+        faults: &mut Faults,
+    ) -> Self {
         let mut table = Self { places: BTreeMap::new(), further: Vec::new(), rows: Vec::new() };
         let Some(text) = decode(bytes, faults) else { return table };
         let mut lines = ::csv::ReaderBuilder::new()
@@ -113,6 +124,10 @@ impl Table {
         };
         let line = line_of(&heading, &text);
         table.take_heading(&heading, line, columns, further, faults);
+        let missing = |it: &&&str| !optional.contains(*it) && table.place(it).is_none();
+        for missing in columns.iter().filter(missing) {
+            faults.add(line, missing, "this column is missing: add it to the first line");
+        }
         for record in records {
             table.take_row(&record, line_of(&record, &text), heading.len(), faults);
         }
@@ -157,9 +172,6 @@ impl Table {
             } else if known.is_none() {
                 self.further.push((name.to_owned(), place));
             }
-        }
-        for missing in columns.iter().filter(|it| !self.places.contains_key(*it)) {
-            faults.add(line, missing, "this column is missing: add it to the first line");
         }
     }
 

@@ -90,6 +90,18 @@ impl<'a> Fields<'a> {
         }
     }
 
+    /// Returns a column read by `read`, or `Some(None)` where it is empty or the file lacks it.
+    pub(super) fn optional_with<T, E: Display>(
+        &mut self,
+        column: &str,
+        read: impl FnOnce(&str) -> Result<T, E>,
+    ) -> Option<Option<T>> {
+        match self.table.place(column) {
+            None => Some(None),
+            Some(_) => self.maybe_with(column, read),
+        }
+    }
+
     /// Returns a filled column read by its type.
     pub(super) fn parse<T: FromStr<Err: Display>>(&mut self, column: &str) -> Option<T> {
         self.with(column, T::from_str)

@@ -1,5 +1,6 @@
 //! Files in and out: each import is taken whole or not at all.
 
+mod kits;
 mod orders;
 mod records;
 mod reference;

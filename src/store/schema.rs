@@ -106,6 +106,7 @@ diesel::table! {
         id -> BigInt,
         code -> Text,
         revision -> Text,
+        valid_from -> Nullable<Date>,
         name -> Text,
         makes_variant_id -> Nullable<BigInt>,
     }
@@ -169,6 +170,7 @@ diesel::table! {
         piece_no -> BigInt,
         bom_id -> BigInt,
         bom_revision -> Text,
+        bills_on -> Date,
         state -> Text,
         tote_id -> Nullable<BigInt>,
         despatched_at -> Nullable<Timestamp>,
@@ -350,20 +352,6 @@ diesel::table! {
 }
 
 diesel::table! {
-    catalogue_changes (id) {
-        id -> BigInt,
-        changed_at -> Timestamp,
-        user_id -> Nullable<BigInt>,
-        kind -> Text,
-        record -> Text,
-        field -> Text,
-        old_value -> Text,
-        new_value -> Text,
-        by_file -> Bool,
-    }
-}
-
-diesel::table! {
     bench_runs (id) {
         id -> BigInt,
         number -> Text,
@@ -385,6 +373,20 @@ diesel::table! {
         movement_id -> BigInt,
         role -> Text,
         piece_serial_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    catalogue_changes (id) {
+        id -> BigInt,
+        changed_at -> Timestamp,
+        user_id -> Nullable<BigInt>,
+        kind -> Text,
+        record -> Text,
+        field -> Text,
+        old_value -> Text,
+        new_value -> Text,
+        by_file -> Bool,
     }
 }
 

@@ -2,6 +2,7 @@
 
 mod access;
 mod bench;
+mod bills;
 mod boxes;
 mod document;
 mod files;

@@ -5,6 +5,7 @@ mod bom;
 mod contents;
 mod error;
 mod resolve;
+pub mod revision;
 pub mod text;
 
 #[cfg(test)]

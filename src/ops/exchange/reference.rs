@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::domain::codes::PartNumber;
 use crate::domain::ids::{PlaceId, SupplierId};
-use crate::domain::kits::{Bom, BomItem, explode_to_parts};
+use crate::domain::kits::BomItem;
 use crate::error::Error;
 use crate::exchange::kits::KitRecord;
 use crate::exchange::{At, Fault};
@@ -59,26 +59,16 @@ impl Known {
         found
     }
 
-    /// Notes what a bill of materials refers to that is not there, and rings of kits.
-    pub(super) fn bom(
-        &self,
-        record: &At<KitRecord>,
-        boms: &BTreeMap<String, Bom>,
-        faults: &mut Vec<Fault>,
-    ) {
+    /// Notes what a bill of materials refers to that is not there.
+    pub(super) fn bom(&self, record: &At<KitRecord>, faults: &mut Vec<Fault>) {
         let bom = &record.value.bom;
         let mut fault = |line: u64, message: String| {
             faults.push(Fault { line, column: "part".to_owned(), message });
         };
-        if let Some(number) = &bom.makes {
-            if !self.variants.contains_key(number.as_str()) {
-                fault(
-                    record.line,
-                    format!("there is no part number '{number}': import parts first"),
-                );
-            } else if let Err(error) = explode_to_parts(boms, number) {
-                fault(record.line, error.to_string());
-            }
+        if let Some(number) = &bom.makes
+            && !self.variants.contains_key(number.as_str())
+        {
+            fault(record.line, format!("there is no part number '{number}': import parts first"));
         }
         for line in &bom.lines {
             let at = record.value.lines_at.get(&line.number).copied().unwrap_or(record.line);
@@ -92,24 +82,5 @@ impl Known {
                 BomItem::PartNumber(_) | BomItem::Part(_) | BomItem::Kit(_) => {}
             }
         }
-        if let Some(ring) = ring(boms, &bom.code, &mut Vec::new()) {
-            fault(record.line, format!("kits call for each other in a ring: {}", ring.join(" > ")));
-        }
     }
-}
-
-/// Returns the ring that a kit stands in, if it calls for itself through others.
-fn ring(boms: &BTreeMap<String, Bom>, code: &str, path: &mut Vec<String>) -> Option<Vec<String>> {
-    if path.iter().any(|it| it == code) {
-        return Some(path.iter().cloned().chain([code.to_owned()]).collect());
-    }
-    path.push(code.to_owned());
-    let lines = boms.get(code).map(|it| it.lines.as_slice()).unwrap_or_default();
-    let nested = lines.iter().filter_map(|it| match &it.item {
-        BomItem::Kit(nested) => Some(nested),
-        BomItem::PartNumber(_) | BomItem::Part(_) => None,
-    });
-    let found = nested.into_iter().find_map(|it| ring(boms, it, path));
-    path.pop();
-    found
 }

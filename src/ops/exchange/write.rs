@@ -22,7 +22,7 @@ pub fn export(conn: &mut Conn, kind: Kind) -> Result<String, Error> {
         Kind::Suppliers => exchange::suppliers::write(&suppliers(conn)?),
         Kind::Bins => exchange::bins::write(&bins(conn)?),
         Kind::Parts => exchange::parts::write(&parts(conn)?),
-        Kind::Kits => exchange::kits::write(kits::all_boms(conn)?.values()),
+        Kind::Kits => exchange::kits::write(&kits::all_boms(conn)?),
         Kind::Stock => exchange::stock::write(&stock_records(conn)?),
         Kind::Orders => exchange::orders::write(&order_records(conn)?),
         Kind::PurchaseOrders => exchange::purchase_orders::write(&purchase_records(conn)?),
