@@ -2,6 +2,7 @@
 //! choice of options comes to.
 
 mod bom;
+mod choices;
 mod contents;
 mod error;
 mod resolve;
@@ -12,6 +13,7 @@ pub mod text;
 mod tests;
 
 pub use bom::{Bom, BomItem, BomLine, Choice, OptionDef, Step};
+pub use choices::every_choice;
 pub use contents::{contents, explode_to_parts};
 pub use error::KitError;
 pub use resolve::{ResolvedLine, resolve};

@@ -15,10 +15,13 @@
 
 mod check;
 mod draft;
+mod sheet;
 mod write;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+pub(super) use sheet::row_name;
+pub use sheet::{RowFault, Sheet, SheetRead, SheetRow, columns_of};
 pub use write::write;
 
 use super::csv::whole;
