@@ -63,6 +63,11 @@ pub struct KitRecord {
     pub lines_at: BTreeMap<u32, u64>,
 }
 
+/// Returns what tells one revision of a bill from all others: "TARVET C".
+pub fn key(bom: &Bom) -> String {
+    format!("{} {}", bom.code, bom.revision)
+}
+
 /// Returns the bills of a file, each at the line of its `kit` row, in the order of those rows.
 ///
 /// # Errors
