@@ -35,9 +35,7 @@ impl Records {
                 place.and_then(|it| row.get(it)).unwrap_or_default()
             };
             let (key, name) = match kind {
-                Kind::Kits => {
-                    (format!("{} {}", cell("kit"), cell("revision")), kits::row_name(&cell))
-                }
+                Kind::Kits => (revision_key(cell("kit"), cell("revision")), kits::row_name(&cell)),
                 _ => (row.get(0).unwrap_or_default().to_owned(), String::new()),
             };
             let cells = heading.iter().zip(&row);
@@ -70,6 +68,14 @@ impl Records {
     pub fn text(&self, key: &str, column: &str) -> Option<&str> {
         let cells = self.0.get(key)?.values().next()?;
         cells.iter().find(|it| it.0 == column).map(|it| it.1.as_str())
+    }
+}
+
+/// Returns the key of a revision of a bill: "TARVET revision C".
+pub fn revision_key(code: &str, revision: &str) -> String {
+    match revision {
+        "" => code.to_owned(),
+        revision => format!("{code} revision {revision}"),
     }
 }
 
@@ -119,9 +125,8 @@ fn row_changes(
 
 /// Returns all that a row says, column by column.
 fn said(row: &[(String, String)]) -> String {
-    let filled = row
-        .iter()
-        .filter(|it| !it.1.is_empty() && !["record", "kit", "revision"].contains(&it.0.as_str()));
+    let key = ["record", "kit", "revision"];
+    let filled = row.iter().filter(|it| !it.1.is_empty() && !key.contains(&it.0.as_str()));
     filled.map(|(column, text)| format!("{column} {text}")).collect::<Vec<_>>().join(", ")
 }
 

@@ -352,6 +352,20 @@ diesel::table! {
 }
 
 diesel::table! {
+    supplier_codes (id) {
+        id -> BigInt,
+        supplier_id -> BigInt,
+        kind -> Text,
+        code -> Text,
+        variant_id -> BigInt,
+        learned_by -> BigInt,
+        learned_at -> Timestamp,
+        confirmed_by -> Nullable<BigInt>,
+        confirmed_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
     bench_runs (id) {
         id -> BigInt,
         number -> Text,
@@ -422,6 +436,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     purchase_orders,
     purchase_order_lines,
     receipts,
+    supplier_codes,
     bench_runs,
     bench_moves,
 );

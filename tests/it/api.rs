@@ -13,3 +13,4 @@ mod picking;
 mod race;
 mod requests;
 mod stock;
+mod supplier_codes;

@@ -12,6 +12,7 @@ mod browser;
 mod cli;
 mod codes;
 mod exchange;
+mod gs1;
 mod ledger;
 mod measures;
 mod pages;

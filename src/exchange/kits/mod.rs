@@ -63,9 +63,9 @@ pub struct KitRecord {
     pub lines_at: BTreeMap<u32, u64>,
 }
 
-/// Returns what tells one revision of a bill from all others: "TARVET C".
+/// Returns what tells one revision of a bill from all others: "TARVET revision C".
 pub fn key(bom: &Bom) -> String {
-    format!("{} {}", bom.code, bom.revision)
+    super::revision_key(&bom.code, &bom.revision)
 }
 
 /// Returns the bills of a file, each at the line of its `kit` row, in the order of those rows.

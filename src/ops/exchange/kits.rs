@@ -10,7 +10,7 @@ use crate::error::Error;
 use crate::exchange::kits::KitRecord;
 use crate::exchange::{self, At, Fault};
 use crate::ops::kits::promises;
-use crate::store::{Conn, Tx, kits};
+use crate::store::{Conn, Tx, bench, kits};
 
 use super::reference::Known;
 use super::refuse;
@@ -49,6 +49,7 @@ pub(in crate::ops) fn judge(
         let column = if it.now.as_ref() == Some(&it.was) { "revision" } else { "valid_from" };
         faults.push(fault(at.map_or(1, |it| it.line), column, it.words()));
     }
+    runs_kept(records, &stored, &bench::runs_by_bill(conn)?, &mut faults);
     Ok(faults)
 }
 
@@ -99,6 +100,30 @@ fn after(stored: &[Bom], records: &[At<KitRecord>]) -> Vec<Bom> {
         .collect();
     let kept = stored.iter().filter(|it| !in_file.contains(&(&it.code, &it.revision)));
     kept.chain(records.iter().map(|it| &it.value.bom)).cloned().collect()
+}
+
+/// Notes revisions that would change though the bench has made pieces by them.
+fn runs_kept(
+    records: &[At<KitRecord>],
+    stored: &[Bom],
+    runs: &[(String, String, i64)],
+    faults: &mut Vec<Fault>,
+) {
+    for At { line, value } in records {
+        let bom = &value.bom;
+        let old = revision::find(stored, &bom.code, &bom.revision);
+        let changed = |it: &&Bom| !revision::same_content(it, bom) || bom.valid_from.is_none();
+        let Some(old) = old.filter(changed) else { continue };
+        let of_old = |it: &&(String, String, i64)| it.0 == old.code && it.1 == old.revision;
+        if let Some((code, name, count)) = runs.iter().find(of_old) {
+            let message = format!(
+                "revision {name} of {code} is what {count} run{} of the bench made: give the \
+                 changed bill a revision of its own and a date from which it holds",
+                if *count == 1 { "" } else { "s" }
+            );
+            faults.push(fault(*line, "revision", message));
+        }
+    }
 }
 
 /// Notes where a bill gets in the way of another revision of its code, or of another bill.

@@ -3,6 +3,8 @@
 pub(super) mod look;
 pub(super) mod rows;
 
+use std::collections::BTreeMap;
+
 use actix_web::{HttpResponse, get, post, web};
 use askama::Template;
 
@@ -50,8 +52,8 @@ pub struct DraftPage {
     pub in_force: String,
     /// The number of the newest change that the page knows of.
     pub version: i64,
-    /// What is to mend before it can be released, in words.
-    pub to_mend: String,
+    /// What is to mend before it can be released: where, and what.
+    pub to_mend: Vec<(String, String)>,
     /// The rows, by what they are.
     pub sections: Vec<Section>,
     /// Who changed what, the newest first.
@@ -175,7 +177,8 @@ pub(super) async fn get_draft(
     visit.may(Permission::Look)?;
     let view = load(&visit, &path).await?;
     let frame = visit.frame(Task::Parts).await?;
-    Ok(visit.show(&draft_page(frame, view)))
+    let names = visit.app.read(ops::drafts::items).await?;
+    Ok(visit.show(&draft_page(frame, view, names)))
 }
 
 async fn load(visit: &Visit, (code, revision): &(String, String)) -> Result<DraftView, Error> {
@@ -184,13 +187,11 @@ async fn load(visit: &Visit, (code, revision): &(String, String)) -> Result<Draf
     visit.app.read(move |conn| ops::drafts::view(conn, &code, &revision, today)).await
 }
 
-fn draft_page(frame: Frame, view: DraftView) -> DraftPage {
+fn draft_page(frame: Frame, view: DraftView, names: Vec<(String, String)>) -> DraftPage {
     let href = href_of(&view.code, &view.revision);
-    let to_mend = match view.faults.len() {
-        0 => String::new(),
-        1 => "1 thing is to mend before it can be released.".to_owned(),
-        count => format!("{count} things are to mend before it can be released."),
-    };
+    let to_mend = view.faults.iter();
+    let to_mend = to_mend.map(|it| (it.row.clone(), row_href(&href, &it.row))).collect();
+    let names: BTreeMap<String, String> = names.into_iter().collect();
     let known = RECORDS.iter().filter_map(|it| Some((it, columns_of(it.0)?)));
     let sections = known
         .map(|(&(record, title, one, many), columns)| Section {
@@ -199,7 +200,11 @@ fn draft_page(frame: Frame, view: DraftView) -> DraftPage {
             one,
             many,
             headings: columns.iter().map(|it| rows::label(record, it).0).collect(),
-            rows: view.sheet.rows(record).map(|it| row(&view, &href, it, &columns)).collect(),
+            rows: view
+                .sheet
+                .rows(record)
+                .map(|it| row(&view, &href, it, &columns, &names))
+                .collect(),
         })
         .collect();
     let changes = view.changes.into_iter().map(|it| super::entries::ChangeRow {
@@ -223,11 +228,25 @@ fn draft_page(frame: Frame, view: DraftView) -> DraftPage {
     }
 }
 
-fn row(view: &DraftView, href: &str, it: &SheetRow, columns: &[&str]) -> Row {
+fn row_href(href: &str, id: &str) -> String {
+    format!("{href}/row?row={}", encoded(id))
+}
+
+fn row(
+    view: &DraftView,
+    href: &str,
+    it: &SheetRow,
+    columns: &[&str],
+    names: &BTreeMap<String, String>,
+) -> Row {
     let faults = view.faults.iter().filter(|fault| fault.row == it.id);
+    let cell = |column: &&str| match (*column, names.get(it.text(column))) {
+        ("part", Some(name)) => format!("{}, {name}", it.text("part")),
+        (column, _) => it.text(column).to_owned(),
+    };
     Row {
-        href: format!("{href}/row?row={}", encoded(&it.id)),
-        cells: columns.iter().map(|column| it.text(column).to_owned()).collect(),
+        href: row_href(href, &it.id),
+        cells: columns.iter().map(cell).collect(),
         faults: faults.map(|fault| fault.message.clone()).collect(),
         id: it.id.clone(),
     }

@@ -47,7 +47,7 @@ pub struct RowPage {
 pub(super) fn label(record: &str, column: &str) -> (Word, Word) {
     match (record, column) {
         ("kit", "part") => {
-            ("Makes part number", "where it is stocked; each revision makes the same")
+            ("Makes", "the part number that it is stocked under; each revision makes the same")
         }
         ("step", "number") => ("Step", "another number moves the step, and its lines with it"),
         ("words" | "joint-words", "number") => ("Number", "of the step or joint"),
