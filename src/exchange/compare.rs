@@ -1,7 +1,7 @@
 use std::collections::BTreeMap;
 
-use super::Kind;
 use super::csv::unguarded;
+use super::{Kind, kits};
 
 /// One record's rows: the text of each column, by the row's name and the column's heading. A record
 /// of one row has the empty name for it.
@@ -35,10 +35,7 @@ impl Records {
                 place.and_then(|it| row.get(it)).unwrap_or_default()
             };
             let (key, name) = match kind {
-                Kind::Kits => (
-                    revision_key(cell("kit"), cell("revision")),
-                    format!("{} {}", cell("record"), cell("number")),
-                ),
+                Kind::Kits => (revision_key(cell("kit"), cell("revision")), kits::row_name(&cell)),
                 _ => (row.get(0).unwrap_or_default().to_owned(), String::new()),
             };
             let cells = heading.iter().zip(&row);
@@ -46,7 +43,13 @@ impl Records {
                 .map(|(column, text)| (column.to_owned(), unguarded(text).to_owned()))
                 .collect();
             let rows = records.entry(key).or_default();
-            rows.insert(name.trim().to_owned(), cells);
+            let same =
+                rows.keys().filter(|it| **it == name || it.starts_with(&format!("{name} #")));
+            let name = match same.count() {
+                0 => name,
+                earlier => format!("{name} #{}", earlier.saturating_add(1)),
+            };
+            rows.insert(name, cells);
         }
         Self(records)
     }
@@ -153,11 +156,12 @@ mod tests {
             &[("zone", "attic", "cellar, left")],
         );
         check(Kind::Bins, "bin,kind,zone\n", bins, &[("", "", "bin B-1, kind bin, zone attic")]);
-        let kit = |lines: &str| format!("record,kit,number,part,quantity\nkit,K,,,\n{lines}");
+        let kit =
+            |lines: &str| format!("record,kit,revision,number,part,quantity\nkit,K,A,,,\n{lines}");
         check(
             Kind::Kits,
-            &kit("line,K,9,A,1\nline,K,10,B,2\n"),
-            &kit("line,K,10,B,3\nline,K,20,C,1\n"),
+            &kit("line,K,A,9,A,1\nline,K,A,10,B,2\n"),
+            &kit("line,K,A,10,B,3\nline,K,A,20,C,1\n"),
             &[
                 ("line 9", "number 9, part A, quantity 1", ""),
                 ("line 10 quantity", "2", "3"),

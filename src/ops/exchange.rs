@@ -1,6 +1,6 @@
 //! Files in and out: each import is taken whole or not at all.
 
-mod kits;
+pub(super) mod kits;
 mod orders;
 mod records;
 mod reference;
@@ -18,6 +18,7 @@ use super::changes::{self, Comparison};
 use super::once::{RequestKey, once};
 use super::{orders as order_ops, people};
 
+pub(super) use orders::variant;
 pub use records::RecordKind;
 pub(super) use records::take_entry;
 pub use write::export;

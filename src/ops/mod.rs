@@ -11,6 +11,7 @@ pub mod audit;
 pub mod bench;
 pub mod catalog;
 pub mod changes;
+pub mod drafts;
 pub mod exchange;
 pub mod fit;
 pub mod kits;

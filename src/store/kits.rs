@@ -97,6 +97,22 @@ fn put_lines(conn: &mut Conn, bom: i64, lines: &[BomLine]) -> QueryResult<()> {
     insert_many!(conn, bom_lines::table, rows)
 }
 
+/// Takes a draft of a bill away; a revision that was released is left as it is.
+pub fn drop_draft(conn: &mut Conn, code: &str, revision: &str) -> QueryResult<()> {
+    let id: Option<i64> = boms::table
+        .filter(boms::code.eq(code))
+        .filter(boms::revision.eq(revision))
+        .filter(boms::valid_from.is_null())
+        .select(boms::id)
+        .first(conn)
+        .optional()?;
+    let Some(id) = id else { return Ok(()) };
+    diesel::delete(bom_options::table.filter(bom_options::bom_id.eq(id))).execute(conn)?;
+    diesel::delete(bom_steps::table.filter(bom_steps::bom_id.eq(id))).execute(conn)?;
+    diesel::delete(bom_lines::table.filter(bom_lines::bom_id.eq(id))).execute(conn)?;
+    diesel::delete(boms::table.find(id)).execute(conn).map(drop)
+}
+
 /// Loads the ids of bills of materials by code and revision.
 pub fn bom_ids(conn: &mut Conn) -> QueryResult<BTreeMap<(String, String), BomId>> {
     let rows: Vec<(String, String, BomId)> =

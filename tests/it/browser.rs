@@ -1,6 +1,7 @@
 //! The whole job in headless Chromium, from an order's CSV file to the rider's word on the box.
 
 mod chromium;
+mod edits;
 
 use std::fs;
 

@@ -34,7 +34,7 @@ pub(super) fn record(text: &str) -> Result<Record, CatalogError> {
 
 impl Record {
     /// Returns the columns that such a row uses, besides record and kit.
-    const fn columns(self) -> &'static [&'static str] {
+    pub(super) const fn columns(self) -> &'static [&'static str] {
         match self {
             Self::Kit => &["name", "part", "revision", "valid_from"],
             Self::Option => &["number", "name", "revision", "values"],

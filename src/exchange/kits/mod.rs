@@ -15,10 +15,13 @@
 
 mod check;
 mod draft;
+mod sheet;
 mod write;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+pub(super) use sheet::row_name;
+pub use sheet::{RowFault, Sheet, SheetRead, SheetRow, columns_of};
 pub use write::write;
 
 use super::csv::whole;
@@ -58,6 +61,11 @@ pub struct KitRecord {
     pub dated: bool,
     /// The line of the file for each line number of the bill.
     pub lines_at: BTreeMap<u32, u64>,
+}
+
+/// Returns what tells one revision of a bill from all others: "TARVET revision C".
+pub fn key(bom: &Bom) -> String {
+    super::revision_key(&bom.code, &bom.revision)
 }
 
 /// Returns the bills of a file, each at the line of its `kit` row, in the order of those rows.

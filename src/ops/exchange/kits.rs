@@ -8,27 +8,39 @@ use chrono::NaiveDate;
 use crate::domain::kits::{Bom, explode_to_parts, revision};
 use crate::error::Error;
 use crate::exchange::kits::KitRecord;
-use crate::exchange::{self, At, Fault, revision_key};
+use crate::exchange::{self, At, Fault};
 use crate::ops::kits::promises;
-use crate::store::{Tx, bench, kits};
+use crate::store::{Conn, Tx, bench, kits};
 
 use super::reference::Known;
 use super::refuse;
 
-/// Takes the bills of a file, and returns the keys of their revisions.
-pub(super) fn import(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<Vec<String>, Error> {
+/// Takes a file's revisions, and returns the keys that tell them apart in a comparison of files.
+pub(in crate::ops) fn import(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<Vec<String>, Error> {
     let stored = kits::all_boms(tx.conn)?;
     let codes = stored.iter().map(|it| it.code.clone()).collect();
     let (mut records, mut faults) = exchange::kits::read_all(bytes, &codes);
-    let known = Known::load(tx.conn)?;
     date(&mut records, &stored, tx.today(), &mut faults);
-    let after = after(&stored, &records);
-    for it in &records {
+    faults.extend(judge(tx.conn, &records)?);
+    refuse(faults)?;
+    put(tx.conn, &records)?;
+    Ok(records.iter().map(|it| exchange::kits::key(&it.value.bom)).collect())
+}
+
+/// Returns what is wrong with bills as they would stand among those of the shop.
+pub(in crate::ops) fn judge(
+    conn: &mut Conn,
+    records: &[At<KitRecord>],
+) -> Result<Vec<Fault>, Error> {
+    let mut faults = Vec::new();
+    let (stored, known) = (kits::all_boms(conn)?, Known::load(conn)?);
+    let after = after(&stored, records);
+    for it in records {
         known.bom(it, &mut faults);
         beside_others(it, &after, &mut faults);
     }
-    rings(&records, &after, &mut faults);
-    for it in revision::broken(&stored, &after, &promises(tx.conn)?) {
+    rings(records, &after, &mut faults);
+    for it in revision::broken(&stored, &after, &promises(conn)?) {
         let changed = |at: &&At<KitRecord>| {
             at.value.bom.code == it.code && Some(&at.value.bom.revision) == it.now.as_ref()
         };
@@ -37,16 +49,21 @@ pub(super) fn import(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<Vec<String>, Error
         let column = if it.now.as_ref() == Some(&it.was) { "revision" } else { "valid_from" };
         faults.push(fault(at.map_or(1, |it| it.line), column, it.words()));
     }
-    runs_kept(&records, &stored, &bench::runs_by_bill(tx.conn)?, &mut faults);
-    refuse(faults)?;
-    for it in &records {
+    runs_kept(records, &stored, &bench::runs_by_bill(conn)?, &mut faults);
+    Ok(faults)
+}
+
+/// Writes bills, but for those that are just so already.
+pub(in crate::ops) fn put(conn: &mut Conn, records: &[At<KitRecord>]) -> Result<(), Error> {
+    let (stored, known) = (kits::all_boms(conn)?, Known::load(conn)?);
+    for it in records {
         let bom = &it.value.bom;
         if revision::find(&stored, &bom.code, &bom.revision) != Some(bom) {
             let made = bom.makes.as_ref().and_then(|it| known.variants.get(it.as_str()));
-            kits::put_bom(tx.conn, bom, made.map(|it| it.id))?;
+            kits::put_bom(conn, bom, made.map(|it| it.id))?;
         }
     }
-    Ok(records.iter().map(|it| revision_key(&it.value.bom.code, &it.value.bom.revision)).collect())
+    Ok(())
 }
 
 fn fault(line: u64, column: &str, message: String) -> Fault {

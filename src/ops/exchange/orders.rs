@@ -109,7 +109,9 @@ impl Resolver {
     }
 }
 
-fn variant(row: &crate::store::catalog::VariantRow) -> Option<crate::domain::catalog::Variant> {
+pub(in crate::ops) fn variant(
+    row: &crate::store::catalog::VariantRow,
+) -> Option<crate::domain::catalog::Variant> {
     Some(crate::domain::catalog::Variant {
         part_number: row.part_number.parse().ok()?,
         part: row.part.clone(),

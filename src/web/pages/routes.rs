@@ -1,8 +1,8 @@
 use actix_web::{HttpRequest, HttpResponse, web};
 
 use super::{
-    assets, entries, export, goods_in, import, labels, make, orders, packing, parts, people,
-    picking, reorder, sign_in, today,
+    assets, drafts, entries, export, goods_in, import, labels, make, orders, packing, parts,
+    people, picking, reorder, sign_in, today,
 };
 use crate::web::page::nothing_at;
 
@@ -59,6 +59,17 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(make::run::post_apart)
         .service(reorder::get_list)
         .service(reorder::post_order)
+        .service(drafts::get_list)
+        .service(drafts::post_begin)
+        .service(drafts::post_begin_new)
+        .service(drafts::get_draft)
+        .service(drafts::post_renumber)
+        .service(drafts::post_discard)
+        .service(drafts::rows::get_row)
+        .service(drafts::rows::post_row)
+        .service(drafts::rows::post_drop)
+        .service(drafts::look::get_preview)
+        .service(drafts::look::post_release)
         .service(entries::get_new_part)
         .service(entries::post_new_part)
         .service(entries::get_part)
