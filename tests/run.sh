@@ -53,3 +53,6 @@ cargo clippy --quiet --all-targets --features postgres -- -D warnings
 
 say "Tests"
 cargo test
+
+say "Labels read back: 200 of them, sharp, blurred and at 203 dpi"
+PROFILE=dev bash tests/label_rates.sh 200

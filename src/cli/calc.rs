@@ -3,6 +3,7 @@ mod figure;
 mod gs1;
 mod reorder;
 mod screw;
+mod symbols;
 mod torque;
 mod units;
 
@@ -44,7 +45,7 @@ struct Verb {
     compute: fn(Value) -> Result<Value, Fault>,
 }
 
-const VERBS: [Verb; 7] = [
+const VERBS: [Verb; 8] = [
     Verb {
         name: "check-digit",
         about: "check digits of GS1 numbers, and ISO/IEC 7064 MOD 37,36 check characters",
@@ -74,6 +75,12 @@ const VERBS: [Verb; 7] = [
         about: "threads, property classes, torque and preload of metric screws",
         schema: schema::<screw::ScrewLine>,
         compute: screw::screw,
+    },
+    Verb {
+        name: "symbol",
+        about: "modules of EAN, UPC, ITF-14, Data Matrix and QR, and the size rules of GS1",
+        schema: schema::<symbols::SymbolLine>,
+        compute: symbols::symbol,
     },
     Verb {
         name: "torque",

@@ -36,7 +36,7 @@ impl Records {
             };
             let (key, name) = match kind {
                 Kind::Kits => (
-                    format!("{} {}", cell("kit"), cell("revision")),
+                    revision_key(cell("kit"), cell("revision")),
                     format!("{} {}", cell("record"), cell("number")),
                 ),
                 _ => (row.get(0).unwrap_or_default().to_owned(), String::new()),
@@ -65,6 +65,14 @@ impl Records {
     pub fn text(&self, key: &str, column: &str) -> Option<&str> {
         let cells = self.0.get(key)?.values().next()?;
         cells.iter().find(|it| it.0 == column).map(|it| it.1.as_str())
+    }
+}
+
+/// Returns the key of a revision of a bill: "TARVET revision C".
+pub fn revision_key(code: &str, revision: &str) -> String {
+    match revision {
+        "" => code.to_owned(),
+        revision => format!("{code} revision {revision}"),
     }
 }
 
@@ -114,7 +122,8 @@ fn row_changes(
 
 /// Returns all that a row says, column by column.
 fn said(row: &[(String, String)]) -> String {
-    let filled = row.iter().filter(|it| !it.1.is_empty() && it.0 != "record" && it.0 != "kit");
+    let key = ["record", "kit", "revision"];
+    let filled = row.iter().filter(|it| !it.1.is_empty() && !key.contains(&it.0.as_str()));
     filled.map(|(column, text)| format!("{column} {text}")).collect::<Vec<_>>().join(", ")
 }
 

@@ -18,6 +18,6 @@ pub mod purchase_orders;
 pub mod stock;
 pub mod suppliers;
 
-pub use compare::{FieldChange, Records, compare};
+pub use compare::{FieldChange, Records, compare, revision_key};
 pub use csv::{At, Fault, Read};
 pub use kind::{Kind, UnknownKind};

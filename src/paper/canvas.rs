@@ -161,23 +161,6 @@ impl Canvas {
         self.text(centre_um - style.width(text) / 2, baseline_um, style, text);
     }
 
-    /// Draws words in as many lines as they need below `y_um` and returns their height.
-    pub(super) fn wrapped(
-        &mut self,
-        x_um: i64,
-        y_um: i64,
-        width_um: i64,
-        style: Style,
-        text: &str,
-    ) -> i64 {
-        let mut height = 0;
-        for line in style.wrap(text, width_um) {
-            self.text(x_um, y_um + height + style.ascent(), style, &line);
-            height += style.leading();
-        }
-        height
-    }
-
     /// Returns the style at the largest size, down to `least_um`, at which one line fits.
     pub(super) fn fitted(style: Style, least_um: i64, width_um: i64, text: &str) -> Style {
         let width = style.width(text).max(1);

@@ -12,6 +12,7 @@ pub mod bench;
 pub mod catalog;
 pub mod changes;
 pub mod kits;
+pub mod labels;
 pub mod orders;
 pub mod packing;
 pub mod people;

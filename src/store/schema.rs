@@ -404,6 +404,34 @@ diesel::table! {
     }
 }
 
+diesel::table! {
+    label_prints (id) {
+        id -> BigInt,
+        kind -> Text,
+        identity -> Text,
+        print_no -> BigInt,
+        labels -> BigInt,
+        printed_at -> Timestamp,
+        user_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    carton_ssccs (carton_id) {
+        carton_id -> BigInt,
+        sscc -> Text,
+    }
+}
+
+diesel::table! {
+    label_layouts (kind) {
+        kind -> Text,
+        layout -> Text,
+        changed_at -> Timestamp,
+        user_id -> Nullable<BigInt>,
+    }
+}
+
 diesel::allow_tables_to_appear_in_same_query!(
     catalogue_changes,
     users,
@@ -439,4 +467,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     supplier_codes,
     bench_runs,
     bench_moves,
+    label_prints,
+    carton_ssccs,
+    label_layouts,
 );

@@ -19,4 +19,5 @@ mod pages;
 mod paper;
 mod store;
 mod support;
+mod symbols;
 mod tidy;

@@ -8,14 +8,14 @@ use chrono::NaiveDate;
 use crate::domain::kits::{Bom, explode_to_parts, revision};
 use crate::error::Error;
 use crate::exchange::kits::KitRecord;
-use crate::exchange::{self, At, Fault};
+use crate::exchange::{self, At, Fault, revision_key};
 use crate::ops::kits::promises;
-use crate::store::{Tx, kits};
+use crate::store::{Tx, bench, kits};
 
 use super::reference::Known;
 use super::refuse;
 
-/// Takes a file's revisions, and returns the keys that tell them apart in a comparison of files.
+/// Takes the bills of a file, and returns the keys of their revisions.
 pub(super) fn import(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<Vec<String>, Error> {
     let stored = kits::all_boms(tx.conn)?;
     let codes = stored.iter().map(|it| it.code.clone()).collect();
@@ -37,6 +37,7 @@ pub(super) fn import(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<Vec<String>, Error
         let column = if it.now.as_ref() == Some(&it.was) { "revision" } else { "valid_from" };
         faults.push(fault(at.map_or(1, |it| it.line), column, it.words()));
     }
+    runs_kept(&records, &stored, &bench::runs_by_bill(tx.conn)?, &mut faults);
     refuse(faults)?;
     for it in &records {
         let bom = &it.value.bom;
@@ -45,12 +46,7 @@ pub(super) fn import(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<Vec<String>, Error
             kits::put_bom(tx.conn, bom, made.map(|it| it.id))?;
         }
     }
-    Ok(records.into_iter().map(|it| revision_key(&it.value.bom)).collect())
-}
-
-/// Returns the key of a revision, as the file's own rows give it.
-fn revision_key(bom: &Bom) -> String {
-    format!("{} {}", bom.code, bom.revision)
+    Ok(records.iter().map(|it| revision_key(&it.value.bom.code, &it.value.bom.revision)).collect())
 }
 
 fn fault(line: u64, column: &str, message: String) -> Fault {
@@ -87,6 +83,30 @@ fn after(stored: &[Bom], records: &[At<KitRecord>]) -> Vec<Bom> {
         .collect();
     let kept = stored.iter().filter(|it| !in_file.contains(&(&it.code, &it.revision)));
     kept.chain(records.iter().map(|it| &it.value.bom)).cloned().collect()
+}
+
+/// Notes revisions that would change though the bench has made pieces by them.
+fn runs_kept(
+    records: &[At<KitRecord>],
+    stored: &[Bom],
+    runs: &[(String, String, i64)],
+    faults: &mut Vec<Fault>,
+) {
+    for At { line, value } in records {
+        let bom = &value.bom;
+        let old = revision::find(stored, &bom.code, &bom.revision);
+        let changed = |it: &&Bom| !revision::same_content(it, bom) || bom.valid_from.is_none();
+        let Some(old) = old.filter(changed) else { continue };
+        let of_old = |it: &&(String, String, i64)| it.0 == old.code && it.1 == old.revision;
+        if let Some((code, name, count)) = runs.iter().find(of_old) {
+            let message = format!(
+                "revision {name} of {code} is what {count} run{} of the bench made: give the \
+                 changed bill a revision of its own and a date from which it holds",
+                if *count == 1 { "" } else { "s" }
+            );
+            faults.push(fault(*line, "revision", message));
+        }
+    }
 }
 
 /// Notes where a bill gets in the way of another revision of its code, or of another bill.

@@ -44,8 +44,7 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(packing::forms::post_not_short)
         .service(packing::forms::post_seal)
         .service(packing::forms::post_hand_over)
-        .service(packing::papers::get_packing_list)
-        .service(packing::papers::get_label);
+        .service(packing::papers::get_packing_list);
     service
         .service(goods_in::get_list)
         .service(goods_in::codes::post_confirm)
@@ -75,6 +74,10 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(parts::post_reverse)
         .service(labels::get_form)
         .service(labels::post_print)
+        .service(labels::get_prints)
+        .service(labels::layouts::get_list)
+        .service(labels::layouts::get_layout)
+        .service(labels::layouts::post_layout)
         .service(people::get_list)
         .service(people::post_add)
         .service(people::post_disable)

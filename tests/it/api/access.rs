@@ -64,6 +64,7 @@ const MAY: &[(&str, &str, &[Role])] = &[
     ("GET", "/api/reorder", &[Buyer, Owner]),
     ("POST", "/api/reorder/orders", &[Buyer, Owner]),
     ("POST", "/api/labels", EVERYBODY),
+    ("GET", "/api/labels/prints", EVERYBODY),
     ("GET", "/api/people", OFFICE),
     ("POST", "/api/people", OFFICE),
     ("POST", "/api/people/{login}/active", OFFICE),

@@ -252,10 +252,13 @@ fn labels_and_people() {
         ],
         of: "MT108R\nSK1074".into(),
         copies: "2".into(),
+        note: String::new(),
         papers: vec![Choice::new("roll", "Roll").chosen(), Choice::new("a4", "A4 sheets")],
         columns: "3".into(),
         rows: "7".into(),
+        sheet: String::new(),
         start: "1".into(),
+        look: None,
     };
     check("labels", &page, &["Make the PDF", "MT108R\nSK1074"]);
     let person = |name: &str, called: &str, role: &str, active| people::Person {
