@@ -1,8 +1,12 @@
 mod codes;
 mod figure;
+mod fit;
 mod gs1;
+mod kinds;
+mod mm;
 mod reorder;
 mod screw;
+mod steerer;
 mod symbols;
 mod torque;
 mod units;
@@ -45,7 +49,7 @@ struct Verb {
     compute: fn(Value) -> Result<Value, Fault>,
 }
 
-const VERBS: [Verb; 8] = [
+const VERBS: [Verb; 10] = [
     Verb {
         name: "check-digit",
         about: "check digits of GS1 numbers, and ISO/IEC 7064 MOD 37,36 check characters",
@@ -65,6 +69,12 @@ const VERBS: [Verb; 8] = [
         compute: codes::code128,
     },
     Verb {
+        name: "fit",
+        about: "whether parts fit each other, and why: headset, clamps, post, shock, skis, screws",
+        schema: fit::all_kinds,
+        compute: fit::compute,
+    },
+    Verb {
         name: "reorder",
         about: "whether to order a part, and how many",
         schema: schema::<reorder::PositionLine>,
@@ -75,6 +85,12 @@ const VERBS: [Verb; 8] = [
         about: "threads, property classes, torque and preload of metric screws",
         schema: schema::<screw::ScrewLine>,
         compute: screw::screw,
+    },
+    Verb {
+        name: "steerer",
+        about: "how long to cut a steerer, and which spacers fill it",
+        schema: steerer::all_kinds,
+        compute: steerer::compute,
     },
     Verb {
         name: "symbol",

@@ -9,6 +9,8 @@ pub mod codes;
 pub mod ids;
 pub mod people;
 
+pub mod fit;
+
 pub mod catalog;
 pub mod kits;
 pub mod stock;

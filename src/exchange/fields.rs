@@ -33,6 +33,11 @@ impl<'a> Fields<'a> {
         self.faults.add(self.row.line, column, message);
     }
 
+    /// Returns whether the file has a column.
+    pub(super) fn has(&self, column: &str) -> bool {
+        self.table.place(column).is_some()
+    }
+
     /// Returns the text of a column, which may be empty; nothing where it holds a line break or
     /// another control character, or where the file lacks the column.
     pub(super) fn any(&mut self, column: &str) -> Option<String> {

@@ -4,12 +4,13 @@ use super::csv::whole;
 use super::csv::{Faults, Further, Table, Text};
 use super::fields::{Fields, Seen, bare};
 use super::{At, Fault, Read};
-use crate::domain::catalog::{Attributes, PartRecord};
+use crate::domain::catalog::{Attributes, PartRecord, StatedFacts};
 use crate::domain::codes::PartNumber;
+use crate::domain::fit::Facts;
 use crate::units::{Mass, Money};
 
 /// The columns of the file, in order.
-pub const COLUMNS: [&str; 18] = [
+pub const COLUMNS: [&str; 20] = [
     "part_number",
     "part",
     "variant",
@@ -28,7 +29,12 @@ pub const COLUMNS: [&str; 18] = [
     "reorder_point",
     "order_quantity",
     "bin",
+    "facts",
+    "facts_source",
 ];
+
+/// Columns that a file may lack: what is stated about its parts then stays as it is.
+const OPTIONAL: [&str; 2] = ["facts", "facts_source"];
 
 /// Returns the parts of a file.
 ///
@@ -42,7 +48,7 @@ pub fn read(bytes: &[u8]) -> Result<Vec<At<PartRecord>>, Vec<Fault>> {
 /// Returns what could be read of a file, and every fault of the rest in order of line.
 pub fn read_all(bytes: &[u8]) -> Read<PartRecord> {
     let mut faults = Faults::default();
-    let table = Table::parse(bytes, &COLUMNS, Further::Refused, &mut faults);
+    let table = Table::parse_with(bytes, &COLUMNS, &OPTIONAL, Further::Refused, &mut faults);
     rows(&table, faults)
 }
 
@@ -80,6 +86,7 @@ fn part(fields: &mut Fields<'_>, seen: &mut Seen) -> Option<PartRecord> {
     let reorder_point = fields.parse("reorder_point");
     let order_quantity = fields.parse("order_quantity");
     let bin = fields.maybe_parse("bin");
+    let facts = stated(fields);
     Some(PartRecord {
         part_number: part_number?,
         part: part?,
@@ -99,13 +106,32 @@ fn part(fields: &mut Fields<'_>, seen: &mut Seen) -> Option<PartRecord> {
         reorder_point: reorder_point?,
         order_quantity: order_quantity?,
         bin: bin?,
+        facts: facts?,
     })
+}
+
+/// Returns the facts of a row, or `Some(None)` where the file has no such column.
+fn stated(fields: &mut Fields<'_>) -> Option<Option<StatedFacts>> {
+    let has = OPTIONAL.map(|it| fields.has(it));
+    match has {
+        [false, false] => Some(None),
+        [true, true] => {
+            let facts = fields.maybe_parse::<Facts>("facts");
+            let source = fields.any("facts_source");
+            Some(Some(StatedFacts { facts: facts?.unwrap_or_default(), source: source? }))
+        }
+        _ => {
+            fields.fault("facts", "facts and facts_source go together: add the other column");
+            None
+        }
+    }
 }
 
 /// Returns a file of the parts, which reads back as the same.
 pub fn write<'a>(parts: impl IntoIterator<Item = &'a PartRecord>) -> String {
     let mut text = Text::with_heading(COLUMNS);
     for it in parts {
+        let stated = it.facts.clone().unwrap_or_default();
         text.row([
             it.part_number.to_string(),
             it.part.clone(),
@@ -125,6 +151,8 @@ pub fn write<'a>(parts: impl IntoIterator<Item = &'a PartRecord>) -> String {
             it.reorder_point.to_string(),
             it.order_quantity.to_string(),
             it.bin.as_ref().map(ToString::to_string).unwrap_or_default(),
+            stated.facts.to_string(),
+            stated.source,
         ]);
     }
     text.finish()

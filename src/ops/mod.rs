@@ -13,6 +13,7 @@ pub mod catalog;
 pub mod changes;
 pub mod drafts;
 pub mod exchange;
+pub mod fit;
 pub mod kits;
 pub mod labels;
 pub mod orders;

@@ -15,6 +15,7 @@ use crate::store::orders::{KitLineRow, KitRow, OrderRow};
 use crate::store::{Conn, Tx, kits, orders, picking, stock, verification};
 use crate::units::Quantity;
 
+use super::fit::{self, FitView, Fitter};
 use super::kits::{Contents, contents_by_day, strip_lines};
 use super::once::{RequestKey, once};
 use super::shortages::{self, Alert};
@@ -173,6 +174,8 @@ pub struct KitView {
     pub picked: Quantity,
     /// Pieces packed.
     pub packed: Quantity,
+    /// What the rules of fit say of it. A list of orders names only what does not fit.
+    pub fit: FitView,
 }
 
 /// An order, with all that a page about it shows.
@@ -253,7 +256,7 @@ pub fn list(conn: &mut Conn, today: NaiveDate) -> Result<Vec<OrderView>, Error> 
 pub(super) fn all(conn: &mut Conn) -> Result<Vec<OrderView>, Error> {
     let orders = orders::orders(conn)?;
     let kits = orders::kits(conn)?;
-    views(conn, orders, kits)
+    views(conn, orders, kits, Findings::Misfits)
 }
 
 /// Loads one order.
@@ -264,7 +267,7 @@ pub(super) fn all(conn: &mut Conn) -> Result<Vec<OrderView>, Error> {
 pub fn detail(conn: &mut Conn, number: &str, today: NaiveDate) -> Result<OrderView, Error> {
     let order = orders::order(conn, number)?.ok_or_else(|| Error::not_found("order", number))?;
     let kits = orders::kits_of(conn, order.id)?;
-    let mut views = views(conn, vec![order], kits)?;
+    let mut views = views(conn, vec![order], kits, Findings::All)?;
     let alerts = views.iter_mut().flat_map(|it| &mut it.alerts);
     shortages::ask_the_bench(conn, alerts, today)?;
     views.into_iter().next().ok_or_else(|| Error::not_found("order", number))
@@ -279,14 +282,24 @@ struct Page {
     steps: BTreeMap<i64, Vec<Step>>,
     pick_lists: BTreeMap<KitId, String>,
     contents: BTreeMap<NaiveDate, Contents>,
+    fitter: Fitter,
+    findings: Findings,
+}
+
+/// Which findings of fit a view carries.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Findings {
+    All,
+    Misfits,
 }
 
 fn views(
     conn: &mut Conn,
     orders: Vec<OrderRow>,
     kits: Vec<KitRow>,
+    findings: Findings,
 ) -> Result<Vec<OrderView>, Error> {
-    let page = page(conn, &kits)?;
+    let page = page(conn, &kits, findings)?;
     let mut by_order: BTreeMap<_, Vec<KitRow>> = BTreeMap::new();
     for kit in kits {
         by_order.entry(kit.order).or_default().push(kit);
@@ -300,7 +313,7 @@ fn views(
         .collect()
 }
 
-fn page(conn: &mut Conn, kits: &[KitRow]) -> Result<Page, Error> {
+fn page(conn: &mut Conn, kits: &[KitRow], findings: Findings) -> Result<Page, Error> {
     let ids: Vec<KitId> = kits.iter().map(|it| it.id).collect();
     let mut page = Page {
         alerts: shortages::alerts(conn)?,
@@ -310,6 +323,8 @@ fn page(conn: &mut Conn, kits: &[KitRow]) -> Result<Page, Error> {
         steps: BTreeMap::new(),
         pick_lists: picking::lists_of_kits(conn)?.into_iter().collect(),
         contents: contents_by_day(conn, kits.iter().map(|it| it.bills_on))?,
+        fitter: Fitter::load(conn, kits.iter().map(|it| it.bills_on))?,
+        findings,
     };
     for line in orders::lines_of(conn, &ids)? {
         page.lines.entry(line.kit).or_default().push(line);
@@ -352,11 +367,13 @@ fn order_view(page: &Page, order: OrderRow, kits: &[KitRow]) -> Result<OrderView
 fn kit_view(page: &Page, kit: &KitRow, alerts: &[Alert]) -> Result<KitView, Error> {
     let lines = page.lines.get(&kit.id).map(Vec::as_slice).unwrap_or_default();
     let of_kit = || alerts.iter().filter(|it| it.kit == kit.number);
+    let fit = fit::of_lines(&page.fitter, kit.bills_on, lines)?;
+    let fits = fit.misfits().next().is_none();
     let leave = match kit.state.as_str() {
         "cancelled" => Leave::Cancelled,
         "despatched" => Leave::Left,
         "sealed" => Leave::Ready,
-        _ if of_kit().any(Alert::holds_back) => Leave::Held,
+        _ if !fits || of_kit().any(Alert::holds_back) => Leave::Held,
         _ if of_kit().any(|it| it.cause == shortages::Cause::NotInStock) => Leave::CanLeaveShort,
         _ => Leave::CanLeave,
     };
@@ -376,6 +393,10 @@ fn kit_view(page: &Page, kit: &KitRow, alerts: &[Alert]) -> Result<KitView, Erro
         pieces: lines.iter().map(|it| it.quantity).sum(),
         picked: lines.iter().map(|it| it.picked).sum(),
         packed: lines.iter().map(|it| it.packed).sum(),
+        fit: match page.findings {
+            Findings::All => fit,
+            Findings::Misfits => fit.misfits_only(),
+        },
     })
 }
 

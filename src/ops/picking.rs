@@ -13,11 +13,12 @@ use crate::domain::orders::Reservation;
 use crate::domain::picking::{Found, FoundPart, PickAnswer, Stop, judge};
 use crate::domain::stock::{Item, Movement, PlaceKind};
 use crate::error::Error;
-use crate::store::orders::KitRow;
+use crate::store::orders::{KitLineRow, KitRow};
 use crate::store::picking::{PickListRow, TakeRow};
 use crate::store::{Conn, Tx, orders, packing, people, picking, stock};
 use crate::units::Quantity;
 
+use super::fit::{Fitter, refuse_misfit};
 use super::once::{RequestKey, once};
 use super::scan::{ScanAnswer, ScanOutcome, find};
 use super::{orders as order_ops, stock as stock_ops, words};
@@ -39,7 +40,7 @@ pub struct MadePickList {
 ///
 /// # Errors
 ///
-/// [`Error::Conflict`] when a kit is being picked already, [`Error::Invalid`] when none is named.
+/// [`Error::Conflict`] when a kit is being picked already or does not fit together, [`Error::Invalid`] when none is named.
 pub fn make_list(
     tx: &mut Tx<'_>,
     key: &RequestKey,
@@ -52,6 +53,9 @@ pub fn make_list(
         // What was held days ago may be past its day, or be found missing since.
         order_ops::reserve(tx)?;
         let user = tx.who.user().ok_or(Error::SignedOut)?;
+        let kits = orders::kits(tx.conn)?;
+        let named = kits.iter().filter(|it| kit_numbers.contains(&it.number));
+        let fitter = Fitter::load(tx.conn, named.map(|it| it.bills_on))?;
         let number = format!("PL{:05}", people::next_number(tx.conn, "pick list")?);
         let list = picking::make_pick_list(tx.conn, &number, user, tx.now)?;
         for (slot, kit_number) in (1_i64..).zip(kit_numbers) {
@@ -63,21 +67,22 @@ pub fn make_list(
                     format!("kit {kit_number} is {} already: leave it out", kit.state),
                 ));
             }
+            let lines = orders::lines_of(tx.conn, &[kit.id])?;
+            refuse_misfit(&fitter, &kit, &lines)?;
             picking::add_kit(tx.conn, list, kit.id, slot)?;
-            begin(tx, &kit)?;
+            begin(tx, &kit, &lines)?;
         }
         Ok(MadePickList { number })
     })
 }
 
 /// Gives a kit its tote and its cartons, unless it has them from a list that it was taken off.
-fn begin(tx: &mut Tx<'_>, kit: &KitRow) -> Result<(), Error> {
+fn begin(tx: &mut Tx<'_>, kit: &KitRow, lines: &[KitLineRow]) -> Result<(), Error> {
     if let Some(tote) = kit.tote {
         return Ok(orders::begin_picking(tx.conn, kit.id, tote)?);
     }
     let tote = stock::make_place(tx.conn, &kit.number, PlaceKind::Tote, "bench", 0)?;
     orders::begin_picking(tx.conn, kit.id, tote)?;
-    let lines = orders::lines_of(tx.conn, &[kit.id])?;
     let last = lines.iter().map(|it| it.carton).max().unwrap_or(1);
     for position in 1..=last {
         let count = people::next_number(tx.conn, "carton")?;

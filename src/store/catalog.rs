@@ -142,6 +142,14 @@ pub fn put_part(
             .values((variants::part_number.eq(number), values))
             .execute(conn)?;
     }
+    if let Some(stated) = &it.facts {
+        diesel::update(known)
+            .set((
+                variants::facts.eq(stated.facts.to_string()),
+                variants::facts_source.eq(&stated.source),
+            ))
+            .execute(conn)?;
+    }
     Ok(())
 }
 
@@ -192,6 +200,10 @@ pub struct VariantRow {
     pub bin: Option<PlaceId>,
     /// The home bin's code.
     pub bin_code: Option<String>,
+    /// What the rules of fit compare, in its text form.
+    pub facts: String,
+    /// The document that states it.
+    pub facts_source: String,
 }
 
 impl VariantRow {
@@ -235,6 +247,8 @@ macro_rules! variant_rows {
                 variants::order_quantity,
                 variants::bin_id,
                 places::code.nullable(),
+                variants::facts,
+                variants::facts_source,
             ))
     };
 }

@@ -98,6 +98,8 @@ diesel::table! {
         reorder_point -> BigInt,
         order_quantity -> BigInt,
         bin_id -> Nullable<BigInt>,
+        facts -> Text,
+        facts_source -> Text,
     }
 }
 

@@ -38,6 +38,12 @@ macro_rules! measure {
                 Self(self.0.saturating_add(more.0))
             }
 
+            /// Returns this without `less`, which may be below nothing; held at the ends of the
+            /// number range.
+            pub const fn less(self, less: Self) -> Self {
+                Self(self.0.saturating_sub(less.0))
+            }
+
             /// Returns this as often as `count` says, held at the ends of the number range.
             pub const fn times(self, count: i64) -> Self {
                 Self(self.0.saturating_mul(count))
@@ -96,6 +102,14 @@ measure! {
     base: cents, from: from_cents, base_words: "cents",
     parse: parse_units, places: 2, suffix: "",
     expected: "an amount with at most two decimals, such as 318 or 0.17"
+}
+
+measure! {
+    /// An angle in whole hundredths of a degree; read and written in degrees.
+    Angle,
+    base: hundredths, from: from_hundredths, base_words: "hundredths of a degree",
+    parse: parse_degrees, places: 2, suffix: "°",
+    expected: "a number of degrees, such as 45 or 36.5"
 }
 
 #[cfg(test)]

@@ -22,7 +22,7 @@ mod tests;
 pub use amount::Amount;
 pub use band::{Band, Inside};
 pub use fault::MeasureError;
-pub use measure::{Length, Mass, Money};
+pub use measure::{Angle, Length, Mass, Money};
 pub use quantity::Quantity;
 pub use ratio::{Ratio, Rounding};
 pub use read::unit as unit_named;

@@ -8,8 +8,8 @@ use utoipa::openapi::{Content, OpenApi as Api, Ref, ResponseBuilder};
 use utoipa::{Modify, OpenApi};
 
 use super::api::{
-    bench, catalog, exchange, labels, orders, packing, people, picking, receiving, reorder, stock,
-    supplier_codes, verification,
+    bench, catalog, exchange, fit, labels, orders, packing, people, picking, receiving, reorder,
+    stock, supplier_codes, verification,
 };
 use super::problem::{Problem, ProblemBody, Unreadable};
 
@@ -27,6 +27,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (path = "/api", api = stock::Document),
         (path = "/api", api = exchange::Document),
         (path = "/api", api = orders::Document),
+        (path = "/api", api = fit::Document),
         (path = "/api", api = picking::Document),
         (path = "/api", api = packing::Document),
         (path = "/api", api = verification::Document),

@@ -6,6 +6,7 @@ mod bills;
 mod boxes;
 mod document;
 mod files;
+mod fit;
 mod goods_in;
 mod orders;
 mod packing;

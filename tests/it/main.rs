@@ -12,6 +12,7 @@ mod browser;
 mod cli;
 mod codes;
 mod exchange;
+mod fit;
 mod gs1;
 mod ledger;
 mod measures;

@@ -9,6 +9,7 @@ use crate::units::{
 };
 
 use super::figure::{Figure, number, rounded};
+use super::fit::{EngagementLine, engaged};
 use super::{Fault, case};
 
 /// A question about a metric screw, told apart by its kind.
@@ -29,6 +30,8 @@ pub(super) enum ScrewLine {
     TorqueWorkedExample(#[schema(inline)] TightenLine),
     /// Preload and stress from a torque.
     TorqueInverseExample(#[schema(inline)] TorqueOnLine),
+    /// How deep a screw reaches into its insert.
+    Engagement(#[schema(inline)] EngagementLine),
 }
 
 /// A thread.
@@ -123,6 +126,7 @@ pub(super) fn screw(value: Value) -> Result<Value, Fault> {
             tighten(&it, names)
         }
         ScrewLine::TorqueInverseExample(it) => torque_on(&it),
+        ScrewLine::Engagement(it) => Ok(engaged(&it)),
     }
 }
 

@@ -11,7 +11,7 @@ mod supplier;
 pub use attributes::Attributes;
 pub use bin::{BinKind, BinRecord};
 pub use class::{MissingClass, Tracking};
-pub use part::{PartRecord, Variant};
+pub use part::{PartRecord, StatedFacts, Variant};
 pub use size::BoxSize;
 pub use supplier::SupplierRecord;
 

@@ -1,5 +1,6 @@
 use super::{Attributes, BoxSize, MissingClass, Tracking};
 use crate::domain::codes::{BinCode, PartNumber};
+use crate::domain::fit::Facts;
 use crate::units::{Mass, Money, Quantity};
 
 /// A part number with all that the catalogue states about it.
@@ -42,6 +43,18 @@ pub struct PartRecord {
     pub order_quantity: Quantity,
     /// The bin where the part has its place.
     pub bin: Option<BinCode>,
+    /// What the rules of fit compare; none where a file says nothing of it, and what is stated
+    /// already stays.
+    pub facts: Option<StatedFacts>,
+}
+
+/// Facts about a part, and who states them.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct StatedFacts {
+    /// The facts.
+    pub facts: Facts,
+    /// The document that states them, such as a maker's drawing. May be empty.
+    pub source: String,
 }
 
 impl PartRecord {

@@ -1,7 +1,7 @@
 //! Files out, in the form in which they come in.
 
 use super::records::RecordKind;
-use crate::domain::catalog::{BinRecord, PartRecord, SupplierRecord};
+use crate::domain::catalog::{BinRecord, PartRecord, StatedFacts, SupplierRecord};
 use crate::error::Error;
 use crate::exchange::orders::{OrderLine, OrderRecord};
 use crate::exchange::purchase_orders::{PurchaseLine, PurchaseOrderRecord};
@@ -106,6 +106,7 @@ fn part(row: VariantRow) -> Result<PartRecord, Error> {
         reorder_point: row.reorder_point,
         order_quantity: row.order_quantity,
         bin: row.bin_code.map(|it| stored(it.parse())).transpose()?,
+        facts: Some(StatedFacts { facts: stored(row.facts.parse())?, source: row.facts_source }),
     })
 }
 

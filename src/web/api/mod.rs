@@ -17,6 +17,7 @@ macro_rules! endpoints {
 pub(in crate::web) mod bench;
 pub(in crate::web) mod catalog;
 pub(in crate::web) mod exchange;
+pub(in crate::web) mod fit;
 pub(in crate::web) mod labels;
 pub(in crate::web) mod orders;
 pub(in crate::web) mod packing;
@@ -42,6 +43,7 @@ pub(super) fn routes(config: &mut web::ServiceConfig) {
         .configure(bench::routes)
         .configure(catalog::routes)
         .configure(exchange::routes)
+        .configure(fit::routes)
         .configure(labels::routes)
         .configure(orders::routes)
         .configure(packing::routes)

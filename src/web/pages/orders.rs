@@ -8,10 +8,12 @@ use super::strip::Strip;
 use super::today::{OrderLine, cover_words, stands};
 use super::words::{Day, Moment, Word, count};
 use super::{Fields, Frame, Task, Visit};
+use crate::domain::fit::Verdict;
 use crate::domain::labels::QrSymbol;
 use crate::domain::people::Permission;
 use crate::error::Error;
 use crate::ops;
+use crate::ops::fit::{FindingView, FitView};
 use crate::ops::orders::{KitView, OrderView};
 use crate::ops::shortages::{Alert as OpsAlert, Cause};
 use crate::units::Quantity;
@@ -86,10 +88,37 @@ pub struct OrderedKit {
     pub stages: Vec<Stage>,
     /// Its missing-part alerts, by step.
     pub alerts: Vec<Alert>,
+    /// What the rules of fit say of it.
+    pub fit: FitPanel,
     /// The task that goes on with it, where the person may do it.
     pub next: Option<super::today::NextTask>,
     /// The receiver's page, once the kit is sealed.
     pub box_link: Option<BoxLink>,
+}
+
+/// What the rules of fit say of a kit.
+#[derive(Debug)]
+pub struct FitPanel {
+    /// All of it in a few words.
+    pub words: String,
+    /// What does not fit, rule by rule.
+    pub misfits: Vec<FindingView>,
+    /// What is not known, and what fits.
+    pub others: Vec<FindingView>,
+}
+
+impl FitPanel {
+    /// Returns a view's findings, what does not fit apart and what is not known before what fits.
+    pub fn of(fit: &FitView) -> Self {
+        let of = |verdict: Verdict| {
+            fit.findings.iter().filter(move |it| it.verdict == verdict.words()).cloned()
+        };
+        Self {
+            words: fit.words.clone(),
+            misfits: of(Verdict::DoesNotFit).collect(),
+            others: of(Verdict::NotKnown).chain(of(Verdict::Fits)).collect(),
+        }
+    }
 }
 
 /// A named value.
@@ -313,6 +342,7 @@ fn ordered_kit(
         strip: Strip { missing_words: Vec::new(), ..Strip::from(&kit.strip) },
         stages: stages(kit, &alerts),
         alerts: alerts.into_iter().map(alert).collect(),
+        fit: FitPanel::of(&kit.fit),
         next: super::today::kit_task(visit, kit),
         box_link: link.transpose()?,
     })

@@ -146,7 +146,7 @@ pub(super) async fn get_today(visit: Visit) -> Result<HttpResponse, PageError> {
     let held = orders
         .iter()
         .filter(|it| it.leave == Leave::Held)
-        .map(|it| HeldOrder { order: OrderLine::of(it, today), held_by: held_by(&it.alerts) })
+        .map(|it| HeldOrder { order: OrderLine::of(it, today), held_by: held_by(it) })
         .collect();
     let frame = visit.frame(Task::Today).await?;
     let worst = worst(&orders);
@@ -193,6 +193,7 @@ pub(super) fn kit_task(visit: &Visit, kit: &KitView) -> Option<NextTask> {
     let bench = format!("/packing/{}", kit.number);
     let (pick, pack) = (visit.can(Permission::Pick), visit.can(Permission::Pack));
     match (kit.state.as_str(), &kit.pick_list) {
+        ("open", _) if kit.fit.misfits().next().is_some() => None,
         ("open", _) if pick => Some(task("/picking".to_owned(), "Pick")),
         ("picking", Some(list)) if pick && kit.picked < kit.pieces => {
             Some(task(format!("/picking/{list}"), "Pick"))
@@ -203,8 +204,26 @@ pub(super) fn kit_task(visit: &Visit, kit: &KitView) -> Option<NextTask> {
     }
 }
 
-/// Returns what holds an order back: one sentence for each part, over all of its kits.
-fn held_by(alerts: &[Alert]) -> Vec<String> {
+/// Returns what holds an order back: one sentence for each misfit of its kits, and one for each part
+/// that is missing, over all of its kits.
+fn held_by(order: &OrderView) -> Vec<String> {
+    let mut misfits: Vec<(String, Vec<&str>)> = Vec::new();
+    for kit in order.kits.iter().filter(|it| it.leave == Leave::Held) {
+        for misfit in kit.fit.misfits() {
+            match misfits.iter_mut().find(|it| it.0 == misfit) {
+                Some((_, kits)) => kits.push(&kit.number),
+                None => misfits.push((misfit, vec![&kit.number])),
+            }
+        }
+    }
+    let words = misfits.into_iter().map(|(misfit, kits)| match kits.as_slice() {
+        [kit] => format!("kit {kit} does not fit: {misfit}"),
+        _ => format!("kits {} do not fit: {misfit}", kits.join(", ")),
+    });
+    words.chain(missing(&order.alerts)).collect()
+}
+
+fn missing(alerts: &[Alert]) -> Vec<String> {
     let mut parts: BTreeMap<(u32, &str), Vec<&Alert>> = BTreeMap::new();
     for alert in alerts.iter().filter(|it| it.holds_back()) {
         parts.entry((alert.step, &alert.part_number)).or_default().push(alert);

@@ -37,6 +37,7 @@ const MAY: &[(&str, &str, &[Role])] = &[
     ("POST", "/api/pick-lists/{number}/bin-holds-less", FLOOR),
     ("GET", "/api/pick-lists/{number}/paper", EVERYBODY),
     ("GET", "/api/kits/{number}", EVERYBODY),
+    ("GET", "/api/kits/{number}/fit", EVERYBODY),
     ("POST", "/api/kits/{number}/put-back", FLOOR),
     ("POST", "/api/kits/{number}/take-off", FLOOR),
     ("POST", "/api/kits/{number}/scans", FLOOR),

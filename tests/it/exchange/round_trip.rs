@@ -2,7 +2,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 use kitwright::domain::catalog::{
-    Attributes, BinKind, BinRecord, BoxSize, MissingClass, PartRecord, SupplierRecord, Tracking,
+    Attributes, BinKind, BinRecord, BoxSize, MissingClass, PartRecord, StatedFacts, SupplierRecord,
+    Tracking,
 };
 use kitwright::domain::codes::{BinCode, PartNumber, check_char};
 use kitwright::domain::kits::{Bom, BomItem, BomLine, Choice, OptionDef, Step};
@@ -99,6 +100,26 @@ prop_compose! {
     }
 }
 
+/// Some facts of each kind that there is.
+fn facts() -> impl Strategy<Value = StatedFacts> {
+    let pieces = vec![
+        "role=lower bearing",
+        "model=Ä, \"T 12\"",
+        "side=left",
+        "steerer=28.6",
+        "thickness=0",
+        "cup_angle=36.25",
+        "inserts=4",
+        "thread=M10x1",
+        "headset=ec34/28,6|EC34/30",
+        "upper_type=ZS",
+    ];
+    (btree_set(select(pieces), 0..6), of(text())).prop_map(|(pieces, source)| StatedFacts {
+        facts: pieces.into_iter().collect::<Vec<_>>().join("; ").parse().unwrap(),
+        source: source.unwrap_or_default(),
+    })
+}
+
 prop_compose! {
     fn part()(
         (part_number, part, variant) in (part_number(), text(), of(text())),
@@ -109,14 +130,14 @@ prop_compose! {
         (supplier, supplier_item, unit_cost) in (of(text()), of(text()), money()),
         (pack, minimum_order, reorder_point, order_quantity) in
             (pieces(), pieces(), pieces(), pieces()),
-        bin in of(bin_code()),
+        (bin, facts) in (of(bin_code()), facts()),
     ) -> PartRecord {
         let (variant, specification) =
             (variant.unwrap_or_default(), specification.unwrap_or_default());
         PartRecord {
             part_number, part, variant, specification, attributes, mass, mass_sd, box_size,
             tracking, class, supplier, supplier_item, unit_cost, pack, minimum_order,
-            reorder_point, order_quantity, bin,
+            reorder_point, order_quantity, bin, facts: Some(facts),
         }
     }
 }

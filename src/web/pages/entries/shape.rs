@@ -10,7 +10,7 @@ use crate::web::pages::words::{Word, sentence};
 /// A field without its value: heading of the column, label, hint, how it is entered.
 type Shape = (Word, Word, Word, Control);
 
-const PART: [(&str, &[Shape]); 4] = [
+const PART: [(&str, &[Shape]); 5] = [
     (
         "What it is",
         &[
@@ -56,6 +56,23 @@ const PART: [(&str, &[Shape]); 4] = [
             ("minimum_order", "Least order, pieces", "", Control::Needed),
             ("reorder_point", "Reorder at, pieces", "", Control::Needed),
             ("order_quantity", "Usual order, pieces", "", Control::Needed),
+        ],
+    ),
+    (
+        "What it fits",
+        &[
+            (
+                "facts",
+                "Facts for the rules of fit",
+                "such as role=stem; bar=31.8; steerer=28.6; height=40",
+                Control::Wide,
+            ),
+            (
+                "facts_source",
+                "Stated by",
+                "the maker's drawing or sheet, with its revision",
+                Control::Wide,
+            ),
         ],
     ),
     ("In the house", &[("bin", "Home bin", "", Control::Proposed)]),

@@ -2,6 +2,7 @@
 
 use super::super::*;
 use super::*;
+use crate::ops::fit::{FindingView, FitView};
 
 fn orders_held() -> Vec<today::HeldOrder> {
     let head = "Bag HEAD-30 ×1 (stops the build), next delivery Fri 27 Nov on PO-2031";
@@ -120,6 +121,13 @@ fn one_order() {
             stage("handed over", true, "25 Nov 14:05 UTC"),
         ],
         alerts: vec![alert],
+        fit: orders::FitPanel::of(&FitView {
+            words: "does not fit: 1 rule, fits: 1 rule".into(),
+            findings: vec![
+                finding("crown race and crown seat", "does not fit", "race 40, crown seat 30"),
+                finding("stem and handlebar", "fits", "both 31.8 mm"),
+            ],
+        }),
         next: Some(today::NextTask { href: "/picking".into(), words: "Pick".into() }),
         box_link: orders::BoxLink::new(
             "shop.example",
@@ -142,8 +150,28 @@ fn one_order() {
     check(
         "order",
         &page,
-        &["HEAD-30", "stops the build", "/goods-in/PO-2031", "30 of 32 lines", "class=\"qr\""],
+        &[
+            "HEAD-30",
+            "stops the build",
+            "/goods-in/PO-2031",
+            "30 of 32 lines",
+            "class=\"qr\"",
+            "<h3>Does not fit</h3>",
+            "race 40, crown seat 30",
+            "Fit <small>does not fit: 1 rule, fits: 1 rule</small>",
+        ],
     );
+}
+
+fn finding(rule: &str, verdict: &str, reason: &str) -> FindingView {
+    FindingView {
+        rule: rule.into(),
+        verdict: verdict.into(),
+        reason: reason.into(),
+        source: "common practice, no source".into(),
+        documents: vec!["drawing QF-101".into()],
+        parts: Vec::new(),
+    }
 }
 
 #[test]

@@ -1,0 +1,2 @@
+ALTER TABLE variants DROP COLUMN facts_source;
+ALTER TABLE variants DROP COLUMN facts;
