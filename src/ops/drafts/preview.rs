@@ -13,6 +13,7 @@ use crate::exchange::kits::{Sheet, key as key_of};
 use crate::exchange::{Kind, Records, compare};
 use crate::ops::changes::FieldView;
 use crate::ops::exchange::variant;
+use crate::ops::fit::{FitView, judge_options};
 use crate::ops::orders::StripView;
 use crate::ops::words;
 use crate::store::catalog::VariantRow;
@@ -51,6 +52,8 @@ pub struct PreviewView {
     pub lines: Vec<PreviewLine>,
     /// Why it does not come together.
     pub errors: Vec<String>,
+    /// What the rules of fit say of it.
+    pub fit: FitView,
     /// The assembly strip.
     pub strip: StripView,
     /// What the parts cost, in cents.
@@ -94,6 +97,10 @@ pub fn preview(
         Ok(found) => (found, Vec::new()),
         Err(errors) => (Vec::new(), errors.iter().map(ToString::to_string).collect()),
     };
+    let findings = match errors.is_empty() {
+        true => judge_options(conn, &bills, code, &options)?,
+        false => Vec::new(),
+    };
     let mut lines: Vec<PreviewLine> = found.iter().filter_map(|it| line(it, &rows)).collect();
     lines.sort_by_key(|it| if it.step == 0 { u32::MAX } else { it.step });
     let before = revision::in_force(all.iter().filter(|it| it.code == code), today);
@@ -112,6 +119,7 @@ pub fn preview(
                 (it.name.clone(), it.values.clone(), value)
             })
             .collect(),
+        fit: FitView::of(findings),
         strip: strip(&bom.steps, &strip_lines(&found, &bills, &rows)).into(),
         cost_cents: cost(lines.iter().cloned()),
         cost_before_cents: cost_before,

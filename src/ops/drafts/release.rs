@@ -5,21 +5,18 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::NaiveDate;
 
 use super::{draft, unchanged};
-use crate::domain::catalog::Variant;
-use crate::domain::kits::{Bom, every_choice, resolve, revision};
+use crate::domain::kits::{Bom, every_choice, revision};
 use crate::domain::people::Permission;
 use crate::error::Error;
 use crate::exchange::kits::Sheet;
 use crate::exchange::{Fault, Kind};
 use crate::ops::changes::{self, Comparison};
-use crate::ops::exchange::{kits as files, variant};
+use crate::ops::exchange::kits as files;
+use crate::ops::fit::{FitView, Fitter, MOST_CHOICES};
 use crate::ops::kits::promises;
 use crate::ops::once::{RequestKey, once};
 use crate::ops::people;
-use crate::store::{Conn, Tx, catalog, kits};
-
-/// The most kits that are laid out to see whether a bill may be released.
-const MOST_KITS: usize = 20_000;
+use crate::store::{Conn, Tx, kits};
 
 /// The most kinds of fault that a refusal names.
 const MOST_NAMED: usize = 20;
@@ -97,29 +94,28 @@ fn in_rows(sheet: &Sheet, error: Error) -> Error {
     Error::Entry(named.collect())
 }
 
-/// Checks that every kit that can be ordered comes together, of all that hold the bill.
+/// Checks that every kit that can be ordered comes together and fits, of all that hold the bill.
 fn comes_together(conn: &mut Conn, released: &Bom, from: NaiveDate) -> Result<(), Error> {
     let bills = revision::with_top(&kits::all_boms(conn)?, released, from);
-    let rows = catalog::variants(conn)?;
-    let variants: Vec<Variant> = rows.iter().filter_map(variant).collect();
+    let fitter = Fitter::load(conn, [])?;
     let mut codes: BTreeSet<&str> =
         tops(&bills, &released.code).map(|it| it.code.as_str()).collect();
     codes.insert(&released.code);
     let mut faults: BTreeMap<String, (String, usize)> = BTreeMap::new();
-    let mut laid_out = 0_usize;
     for bom in codes.into_iter().filter_map(|it| bills.get(it)) {
-        let left = MOST_KITS.saturating_sub(laid_out);
-        let choices = every_choice(&bom.options, left).ok_or_else(|| {
-            let message = format!("{} can be ordered in more than {left} ways, too many to try: part it into several bills", bom.code);
+        let choices = every_choice(&bom.options, MOST_CHOICES).ok_or_else(|| {
+            let message = format!(
+                "{} can be ordered in more ways than can be tried: part it into several bills",
+                bom.code
+            );
             Error::invalid("draft.too_many", message)
         })?;
-        laid_out = laid_out.saturating_add(choices.len());
         for choice in choices {
-            for error in resolve(&bills, &bom.code, &choice, &variants).err().unwrap_or_default() {
+            for message in wrong_with(&fitter, &bills, &bom.code, &choice) {
                 let said: Vec<String> =
                     choice.iter().map(|(name, value)| format!("{name} {value}")).collect();
                 let first = || (format!("{} {}", bom.code, said.join(", ")), 0);
-                let sum = faults.entry(error.to_string()).or_insert_with(first);
+                let sum = faults.entry(message).or_insert_with(first);
                 sum.1 = sum.1.saturating_add(1);
             }
         }
@@ -130,9 +126,23 @@ fn comes_together(conn: &mut Conn, released: &Bom, from: NaiveDate) -> Result<()
     let fault = |(message, (first, count)): (String, (String, usize))| {
         let more = match count.saturating_sub(1) {
             0 => String::new(),
+            1 => " and 1 more choice".to_owned(),
             more => format!(" and {more} more choices"),
         };
         Fault { line: 1, column: format!("{}{more}", first.trim()), message }
     };
     Err(Error::Entry(faults.into_iter().take(MOST_NAMED).map(fault).collect()))
+}
+
+/// Returns why a kit does not come together for a choice, or what of it does not fit.
+fn wrong_with(
+    fitter: &Fitter,
+    bills: &BTreeMap<String, Bom>,
+    code: &str,
+    choice: &BTreeMap<String, String>,
+) -> Vec<String> {
+    match fitter.options(bills, code, choice) {
+        Err(errors) => errors.iter().map(ToString::to_string).collect(),
+        Ok(findings) => FitView::of(findings).misfits().collect(),
+    }
 }

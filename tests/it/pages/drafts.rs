@@ -189,6 +189,24 @@ async fn a_draft_that_some_choice_breaks_stays_a_draft_and_can_be_discarded() {
 }
 
 #[actix_web::test]
+async fn a_draft_whose_parts_do_not_fit_is_not_released_and_says_why() {
+    let app = TestApp::start();
+    let desk = Desk::sign_in(&app, Owner).await;
+    begun(&desk).await;
+    desk.open(&format!("{DRAFT}/preview")).await.says("fits: ");
+    let address = "/parts/SE102F/edit";
+    let form = desk.open(address).await.form(address);
+    let facts = form.fields["facts"].replace("30.9", "31.6");
+    assert_ne!(facts, form.fields["facts"]);
+    desk.send(&form.fill("facts", &facts)).await.says("SE102F is changed: facts");
+    let look = desk.open(&format!("{DRAFT}/preview")).await;
+    look.says("Does not fit").says("31.6");
+    let refused = desk.send(&look.form("/drafts/TARVET/D/release")).await;
+    assert_eq!(refused.status, 422);
+    refused.says("Why it can’t be released").says("more choices").says("31.6");
+}
+
+#[actix_web::test]
 async fn a_new_bill_begins_empty_and_only_the_owner_may_make_one() {
     let app = TestApp::start();
     let desk = Desk::sign_in(&app, Owner).await;

@@ -14,6 +14,7 @@ use crate::ops;
 use crate::ops::changes::FieldView;
 use crate::ops::drafts::{PreviewLine, PreviewView};
 use crate::web::page::PageError;
+use crate::web::pages::orders::FitPanel;
 use crate::web::pages::strip::Strip;
 use crate::web::pages::words::{Day, money};
 use crate::web::pages::{Answer, Choice, Fields, Frame, Task, Visit};
@@ -40,6 +41,8 @@ pub struct PreviewPage {
     pub lines: Vec<PreviewLine>,
     /// Why this choice does not come together.
     pub errors: Vec<String>,
+    /// What the rules of fit say of it.
+    pub fit: FitPanel,
     /// The assembly strip.
     pub strip: Strip,
     /// What the parts cost.
@@ -118,6 +121,7 @@ async fn preview_page(
         name: view.name,
         version: draft.version,
         options: view.options.into_iter().map(option).collect(),
+        fit: FitPanel::of(&view.fit),
         strip: Strip::from(&view.strip),
         lines: view.lines,
         errors: view.errors,
