@@ -43,7 +43,12 @@ pub(super) fn moved(
             }
             exchange::stock::write(&stock)
         }
-        Kind::Suppliers | Kind::Bins | Kind::Parts | Kind::Kits => return Ok(Cow::Borrowed(text)),
+        Kind::Suppliers
+        | Kind::Bins
+        | Kind::Parts
+        | Kind::Kits
+        | Kind::Glossary
+        | Kind::AirCharts => return Ok(Cow::Borrowed(text)),
     }))
 }
 

@@ -5,10 +5,15 @@
 pub mod codes;
 pub mod gs1;
 pub mod ids;
+pub mod messages;
 pub mod people;
+
+pub mod drawing;
+pub mod joints;
 
 pub mod catalog;
 pub mod kits;
+pub mod setup;
 pub mod stock;
 
 pub mod orders;
@@ -22,3 +27,5 @@ pub mod demand;
 pub mod receiving;
 
 pub mod labels;
+
+pub mod card;

@@ -97,6 +97,18 @@ impl Table {
         further: Further,
         faults: &mut Faults,
     ) -> Self {
+        Self::parse_with(bytes, columns, &[], further, faults)
+    }
+
+    /// Takes a file apart that may leave out the `optional` ones of its columns; their cells read
+    /// as empty then.
+    pub(super) fn parse_with(
+        bytes: &[u8],
+        columns: &[&'static str],
+        optional: &[&'static str],
+        further: Further,
+        faults: &mut Faults,
+    ) -> Self {
         let mut table = Self { places: BTreeMap::new(), further: Vec::new(), rows: Vec::new() };
         let Some(text) = decode(bytes, faults) else { return table };
         let mut lines = ::csv::ReaderBuilder::new()
@@ -113,6 +125,14 @@ impl Table {
         };
         let line = line_of(&heading, &text);
         table.take_heading(&heading, line, columns, further, faults);
+        for missing in columns.iter().filter(|it| !table.places.contains_key(*it)) {
+            if !optional.contains(missing) {
+                faults.add(line, missing, "this column is missing: add it to the first line");
+            }
+        }
+        for column in optional {
+            table.places.entry(column).or_insert(usize::MAX);
+        }
         for record in records {
             table.take_row(&record, line_of(&record, &text), heading.len(), faults);
         }
@@ -145,9 +165,6 @@ impl Table {
             } else if known.is_none() {
                 self.further.push((name.to_owned(), place));
             }
-        }
-        for missing in columns.iter().filter(|it| !self.places.contains_key(*it)) {
-            faults.add(line, missing, "this column is missing: add it to the first line");
         }
     }
 

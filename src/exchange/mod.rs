@@ -5,9 +5,11 @@
 //! a file refers to outside itself (is there such a part?) is for the caller to check: the values
 //! keep their line numbers for that.
 
+pub mod air_charts;
 pub mod bins;
 mod csv;
 mod fields;
+pub mod glossary;
 mod groups;
 mod kind;
 pub mod kits;

@@ -1,5 +1,6 @@
 //! Files in and out: each import is taken whole or not at all.
 
+mod card;
 mod orders;
 mod reference;
 mod stock;
@@ -45,7 +46,12 @@ pub fn import(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8]) -> Result<Imported, Err
         }
         // These only state what is so: the same file twice changes nothing, and after another
         // file has changed a record, the first may change it back.
-        Kind::Suppliers | Kind::Bins | Kind::Parts | Kind::Kits => {
+        Kind::Suppliers
+        | Kind::Bins
+        | Kind::Parts
+        | Kind::Kits
+        | Kind::Glossary
+        | Kind::AirCharts => {
             let key = RequestKey::fresh();
             take(tx, kind, bytes, &key)
         }
@@ -58,6 +64,8 @@ fn take(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8], key: &RequestKey) -> Result<I
         Kind::Bins => bins(tx, bytes),
         Kind::Parts => parts(tx, bytes),
         Kind::Kits => kits(tx, bytes),
+        Kind::Glossary => card::glossary(tx, bytes),
+        Kind::AirCharts => card::air_charts(tx, bytes),
         Kind::Stock => stock::import(tx, bytes, key),
         Kind::Orders => orders::import(tx, bytes),
         Kind::PurchaseOrders => orders::import_purchase_orders(tx, bytes),
@@ -129,6 +137,7 @@ fn kits(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
     boms.extend(records.iter().map(|it| (it.value.bom.code.clone(), it.value.bom.clone())));
     for it in &records {
         known.bom(it, &boms, &mut faults);
+        known.tools(it, &boms, &mut faults);
     }
     refuse(faults)?;
     for it in &records {

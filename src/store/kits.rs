@@ -10,9 +10,9 @@ use crate::domain::kits::{Bom, BomLine, OptionDef, Step, text};
 use crate::error::Error;
 use crate::units::Quantity;
 
-use super::Conn;
 use super::dialect::insert_many;
 use super::schema::{bom_lines, bom_options, bom_steps, boms, variants};
+use super::{Conn, guides};
 
 /// Writes a bill of materials, or puts it in place of the one of that code.
 pub fn put_bom(conn: &mut Conn, bom: &Bom, makes: Option<VariantId>) -> QueryResult<()> {
@@ -38,7 +38,8 @@ pub fn put_bom(conn: &mut Conn, bom: &Bom, makes: Option<VariantId>) -> QueryRes
     };
     put_options(conn, id, &bom.options)?;
     put_steps(conn, id, &bom.steps)?;
-    put_lines(conn, id, &bom.lines)
+    put_lines(conn, id, &bom.lines)?;
+    guides::put(conn, id, &bom.guide)
 }
 
 fn put_options(conn: &mut Conn, bom: i64, options: &[OptionDef]) -> QueryResult<()> {
@@ -146,6 +147,7 @@ pub fn all_boms(conn: &mut Conn) -> Result<BTreeMap<String, Bom>, Error> {
     let mut options = options_by_bom(conn)?;
     let mut steps = steps_by_bom(conn)?;
     let mut lines = lines_by_bom(conn, &codes)?;
+    let mut guides = guides::by_bom(conn)?;
     heads
         .into_iter()
         .map(|(id, code, revision, name, makes)| {
@@ -158,6 +160,7 @@ pub fn all_boms(conn: &mut Conn) -> Result<BTreeMap<String, Bom>, Error> {
                 options: options.remove(&id).unwrap_or_default(),
                 steps: steps.remove(&id).unwrap_or_default(),
                 lines: lines.remove(&id).unwrap_or_default(),
+                guide: guides.remove(&id).unwrap_or_default(),
             };
             Ok((code, bom))
         })

@@ -8,7 +8,9 @@ mod schema;
 mod sql_types;
 
 pub mod audit;
+pub mod card;
 pub mod catalog;
+pub mod guides;
 pub mod kits;
 pub mod orders;
 pub mod packing;

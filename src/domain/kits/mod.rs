@@ -4,6 +4,7 @@
 mod bom;
 mod contents;
 mod error;
+mod guide;
 mod resolve;
 pub mod text;
 
@@ -13,4 +14,5 @@ mod tests;
 pub use bom::{Bom, BomItem, BomLine, Choice, OptionDef, Step};
 pub use contents::{contents, explode_to_parts};
 pub use error::KitError;
+pub use guide::{Guide, StepAids, StepWords, reachable};
 pub use resolve::{ResolvedLine, resolve};

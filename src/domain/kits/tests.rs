@@ -3,7 +3,8 @@ use std::collections::BTreeMap;
 use proptest::prelude::*;
 
 use super::{
-    Bom, BomItem, BomLine, Choice, KitError, OptionDef, Step, contents, explode_to_parts, resolve,
+    Bom, BomItem, BomLine, Choice, Guide, KitError, OptionDef, Step, contents, explode_to_parts,
+    resolve,
 };
 use crate::domain::catalog::Variant;
 use crate::domain::codes::{PartNumber, check_char};
@@ -21,7 +22,16 @@ fn variant(count: usize, part: &str, attributes: &str) -> Variant {
 
 fn bom(code: &str, lines: Vec<BomLine>) -> Bom {
     let (code, revision, name) = (code.to_owned(), "A".to_owned(), "Kit".to_owned());
-    Bom { code, revision, name, makes: None, options: Vec::new(), steps: Vec::new(), lines }
+    Bom {
+        code,
+        revision,
+        name,
+        makes: None,
+        options: Vec::new(),
+        steps: Vec::new(),
+        lines,
+        guide: Guide::default(),
+    }
 }
 
 fn line(number: u32, item: BomItem, quantity: i64) -> BomLine {

@@ -1,5 +1,6 @@
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::guide::{GuideDraft, GuideRecord, aids};
 use super::{At, COLUMNS, Faults, Fields, KitRecord, check};
 use crate::domain::catalog::CatalogError;
 use crate::domain::codes::PartNumber;
@@ -14,6 +15,7 @@ pub(super) enum Record {
     Option,
     Step,
     Line,
+    Guide(GuideRecord),
 }
 
 /// Reads the word that says what a row is.
@@ -23,10 +25,11 @@ pub(super) fn record(text: &str) -> Result<Record, CatalogError> {
         "option" => Ok(Record::Option),
         "step" => Ok(Record::Step),
         "line" => Ok(Record::Line),
-        other => {
-            let (kind, allowed) = ("record", "kit, option, step, line");
-            Err(CatalogError::Word { text: other.to_owned(), kind, allowed })
-        }
+        other => GuideRecord::of(other).map(Record::Guide).ok_or_else(|| {
+            let (kind, allowed) =
+                ("record", "kit, option, step, line, words, joint, joint-words, torque, key");
+            CatalogError::Word { text: other.to_owned(), kind, allowed }
+        }),
     }
 }
 
@@ -36,8 +39,9 @@ impl Record {
         match self {
             Self::Kit => &["name", "part", "revision"],
             Self::Option => &["number", "name", "values"],
-            Self::Step => &["number", "name", "check", "caution"],
+            Self::Step => &["number", "name", "check", "caution", "tools", "drawings"],
             Self::Line => &["number", "part", "step", "choose", "when", "quantity", "carton"],
+            Self::Guide(it) => it.columns(),
         }
     }
 }
@@ -57,6 +61,7 @@ pub(super) struct Draft {
     options: BTreeMap<u32, (u64, OptionDef)>,
     steps: BTreeMap<u32, (u64, Step)>,
     lines: BTreeMap<u32, (u64, BomLine)>,
+    guide: GuideDraft,
     /// Whether a row was at fault, so that what seems to be absent may only be unread.
     torn: bool,
 }
@@ -64,7 +69,8 @@ pub(super) struct Draft {
 impl Draft {
     pub(super) fn new(code: &str, first: u64) -> Self {
         let (options, steps, lines) = (BTreeMap::new(), BTreeMap::new(), BTreeMap::new());
-        Self { code: code.to_owned(), first, head: None, options, steps, lines, torn: false }
+        let guide = GuideDraft::default();
+        Self { code: code.to_owned(), first, head: None, options, steps, lines, guide, torn: false }
     }
 
     /// Takes one row into the bill.
@@ -82,10 +88,15 @@ impl Draft {
                 Record::Option => option(fields)
                     .map(|(number, it)| put(&mut self.options, number, it, fields, line)),
                 Record::Step => {
-                    step(fields).map(|it| put(&mut self.steps, it.number, it, fields, line))
+                    let aids = aids(fields);
+                    step(fields).zip(aids).map(|(it, aids)| {
+                        self.guide.add_aids(it.number, aids);
+                        put(&mut self.steps, it.number, it, fields, line);
+                    })
                 }
                 Record::Line => bom_line(fields, codes)
                     .map(|it| put(&mut self.lines, it.number, it, fields, line)),
+                Record::Guide(record) => self.guide.take(record, fields),
             };
         self.torn |= taken.is_none();
     }
@@ -109,6 +120,8 @@ impl Draft {
             return None;
         };
         let Head { name, revision, makes } = head?;
+        let steps: BTreeSet<u32> = self.steps.keys().copied().collect();
+        let guide = self.guide.finish(&self.code, &steps, !self.torn, faults);
         let lines_at = self.lines.iter().map(|(number, (line, _))| (*number, *line)).collect();
         let bom = Bom {
             code: self.code,
@@ -118,6 +131,7 @@ impl Draft {
             options: self.options.into_values().map(|(_, it)| it).collect(),
             steps: self.steps.into_values().map(|(_, it)| it).collect(),
             lines: self.lines.into_values().map(|(_, it)| it).collect(),
+            guide,
         };
         let kit = At { line, value: KitRecord { bom, lines_at } };
         if !self.torn {
@@ -187,7 +201,7 @@ fn bom_line(fields: &mut Fields<'_>, codes: &BTreeSet<String>) -> Option<BomLine
     })
 }
 
-fn positive(text: &str) -> Result<u32, String> {
+pub(super) fn positive(text: &str) -> Result<u32, String> {
     match fields::whole(text)? {
         0 => Err("numbers start at 1".to_owned()),
         number => Ok(number),

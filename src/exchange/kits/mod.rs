@@ -1,15 +1,27 @@
-//! Kits: `record,kit,number,name,part,revision,values,step,choose,when,quantity,carton,check,caution`.
+//! Kits: `record,kit,number,name,part,revision,values,step,choose,when,quantity,carton,check,caution`,
+//! and for the assembly card
+//! `language,tools,drawings,bolts,thread,pattern,condition,set_by_maker,torque,source`, which a file
+//! may leave out.
 //!
 //! The word in `record` says what a row is; the columns that it does not use stay empty:
 //! - `kit`: code, name, revision, and in `part` the part number that it is stocked under, if any;
 //! - `option`: number, name and values, `T12|T15`;
-//! - `step`: number, name, check and caution;
+//! - `step`: number, name, check and caution, and for its card the part numbers of tools and the
+//!   names of drawings, each parted by `|`;
+//! - `words`: a step's number, a language, and name, check and caution in it;
+//! - `joint`: number, name, the step of its final torque, bolts, thread, pattern, condition, and `yes`
+//!   in `set_by_maker` where it was tightened before packing;
+//! - `joint-words`: a joint's number, a language, and its name in it;
+//! - `torque`: a joint's number, what is stated about its torque, and the document that states it;
+//! - `key`: in `part` a torque key of the kit that turns at one torque only, its torque with tolerance,
+//!   and who states it;
 //! - `line`: number, step, quantity, carton, and in `part` a part number, else the code of a kit in
 //!   the same file, else the name of a base part; `choose` reads `size={size}; colour=black` and
 //!   `when` reads `ski=95|105`.
 
 mod check;
 mod draft;
+mod guide;
 mod write;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -23,9 +35,45 @@ use super::{At, Fault, Read};
 use crate::domain::kits::Bom;
 use draft::Draft;
 
-const COLUMNS: [&str; 14] = [
-    "record", "kit", "number", "name", "part", "revision", "values", "step", "choose", "when",
-    "quantity", "carton", "check", "caution",
+const COLUMNS: [&str; 24] = [
+    "record",
+    "kit",
+    "number",
+    "name",
+    "part",
+    "revision",
+    "values",
+    "step",
+    "choose",
+    "when",
+    "quantity",
+    "carton",
+    "check",
+    "caution",
+    "language",
+    "tools",
+    "drawings",
+    "bolts",
+    "thread",
+    "pattern",
+    "condition",
+    "set_by_maker",
+    "torque",
+    "source",
+];
+
+/// The columns of the assembly card, which a file may leave out.
+const OPTIONAL: [&str; 10] = [
+    "language",
+    "tools",
+    "drawings",
+    "bolts",
+    "thread",
+    "pattern",
+    "condition",
+    "set_by_maker",
+    "torque",
+    "source",
 ];
 
 /// A bill of materials as a file states it.
@@ -50,7 +98,7 @@ pub fn read(bytes: &[u8]) -> Result<Vec<At<KitRecord>>, Vec<Fault>> {
 /// Returns what could be read of a file, and every fault of the rest in order of line.
 pub fn read_all(bytes: &[u8]) -> Read<KitRecord> {
     let mut faults = Faults::default();
-    let table = Table::parse(bytes, &COLUMNS, Further::Refused, &mut faults);
+    let table = Table::parse_with(bytes, &COLUMNS, &OPTIONAL, Further::Refused, &mut faults);
     let codes = codes(&table);
     let mut drafts: BTreeMap<String, Draft> = BTreeMap::new();
     for row in &table.rows {

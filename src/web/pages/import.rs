@@ -94,6 +94,8 @@ const fn kind_words(kind: Kind) -> &'static str {
         Kind::Suppliers => "Suppliers",
         Kind::Bins => "Bins",
         Kind::Parts => "Parts",
+        Kind::Glossary => "what the catalogue's words are called in other languages",
+        Kind::AirCharts => "which air pressure for which rider, by the makers' sheets",
         Kind::Kits => "Kits and steps",
         Kind::Stock => "Stock",
         Kind::Orders => "Orders",
