@@ -1,5 +1,9 @@
 mod codes;
+mod figure;
 mod reorder;
+mod screw;
+mod torque;
+mod units;
 
 use std::io::{BufRead, Write};
 use std::process::ExitCode;
@@ -39,7 +43,7 @@ struct Verb {
     compute: fn(Value) -> Result<Value, Fault>,
 }
 
-const VERBS: [Verb; 4] = [
+const VERBS: [Verb; 7] = [
     Verb {
         name: "check-digit",
         about: "check digits of GTIN and SSCC, and ISO/IEC 7064 MOD 37,36 check characters",
@@ -64,6 +68,24 @@ const VERBS: [Verb; 4] = [
         schema: schema::<reorder::PositionLine>,
         compute: reorder::suggestion,
     },
+    Verb {
+        name: "screw",
+        about: "threads, property classes, torque and preload of metric screws",
+        schema: schema::<screw::ScrewLine>,
+        compute: screw::screw,
+    },
+    Verb {
+        name: "torque",
+        about: "a stated torque in both units, against a second statement and a preset key",
+        schema: schema::<torque::TorqueLine>,
+        compute: torque::torque,
+    },
+    Verb {
+        name: "units",
+        about: "exact conversion of stated measures, and published pairs of torques",
+        schema: schema::<units::UnitsLine>,
+        compute: units::units,
+    },
 ];
 
 fn schema<T: utoipa::PartialSchema>() -> Value {
@@ -78,6 +100,16 @@ fn schema<T: utoipa::PartialSchema>() -> Value {
 /// Reads one line's object into what a verb takes.
 fn line<T: DeserializeOwned>(value: Value) -> Result<T, Fault> {
     serde_json::from_value(value).map_err(|fault| Fault::new("calc.line", fault))
+}
+
+/// Reads one line as [`line`] does, and leaves aside `id` and `source`, which only tell where a
+/// case came from.
+fn case<T: DeserializeOwned>(mut value: Value) -> Result<T, Fault> {
+    if let Some(object) = value.as_object_mut() {
+        object.remove("id");
+        object.remove("source");
+    }
+    line(value)
 }
 
 /// Computes each line of standard input; a line that is wrong answers an error, and the rest go on.

@@ -3,6 +3,7 @@
 //! Subjects are listed so that each uses only those above it, and `units`.
 
 pub mod codes;
+pub mod fasteners;
 pub mod gs1;
 pub mod ids;
 pub mod messages;

@@ -1,10 +1,61 @@
-//! Measures that cannot be mixed up: each is a whole number of one base unit behind its own type.
+//! Measures that cannot be mixed up.
+//!
+//! What the books add up ([`Quantity`], [`Mass`], [`Length`], [`Money`]) is a whole number of one
+//! base unit behind its own type. What somebody states ([`Torque`], [`Pressure`] and their like,
+//! each with or without its band) keeps its number and unit as stated, and converts exactly.
 
+mod amount;
+mod band;
+mod fault;
 mod measure;
+mod names;
 mod quantity;
+mod ratio;
+mod read;
+mod stated;
+mod torque;
+mod unit;
 
+#[cfg(test)]
+mod tests;
+
+pub use amount::Amount;
+pub use band::{Band, Inside};
+pub use fault::MeasureError;
 pub use measure::{Length, Mass, Money};
 pub use quantity::Quantity;
+pub use ratio::{Ratio, Rounding};
+pub use read::unit as unit_named;
+pub use stated::{Stated, Value};
+pub use torque::{
+    Disagreement, Figure, KeyFit, PrintedCheck, Torque, TorqueBand, check_printed, disagree,
+    key_fit,
+};
+pub use unit::{
+    AnyUnit, Dimension, ForceUnit, LengthUnit, MassUnit, PressureUnit, SpringRateUnit, TorqueUnit,
+    Unit, VolumeUnit,
+};
+
+/// A length as stated, in the unit that it was stated in.
+pub type StatedLength = Stated<LengthUnit>;
+
+/// A mass as stated, in the unit that it was stated in.
+pub type StatedMass = Stated<MassUnit>;
+
+/// A force as stated.
+pub type Force = Stated<ForceUnit>;
+
+/// A pressure as stated.
+pub type Pressure = Stated<PressureUnit>;
+
+/// A pressure as stated, with its band.
+pub type PressureBand = Band<PressureUnit>;
+
+/// A spring rate as stated.
+pub type SpringRate = Stated<SpringRateUnit>;
+
+/// A volume as stated; for conversion only.
+pub type Volume = Stated<VolumeUnit>;
 
 /// Text that is no such measure: what was read, and what would have been right.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
