@@ -130,7 +130,8 @@ fn facts(conn: &mut Conn, wish: &CardWish, today: NaiveDate) -> Result<CardFacts
     })
 }
 
-fn bill(conn: &mut Conn, id: BomId) -> Result<Bom, Error> {
+/// Returns the bill of that id.
+pub(super) fn bill(conn: &mut Conn, id: BomId) -> Result<Bom, Error> {
     let found = store::bills(conn)?.into_iter().find(|it| it.0 == id);
     found.map(|it| it.1).ok_or_else(|| Error::Internal("a kit has no bill".to_owned()))
 }
@@ -323,13 +324,25 @@ fn write(
     Ok(store::make_settlement(tx.conn, id, &it, user, tx.now, key.as_str())?)
 }
 
-/// Returns the conflicts that hold back the card of a bill, each in words.
+/// Returns the conflicts that hold back the card of a kit, each in words.
 ///
 /// # Errors
 ///
-/// [`Error::Database`].
-pub fn holding_back(conn: &mut Conn, bom: BomId) -> Result<Vec<String>, Error> {
-    let settled = store::settlements(conn, bom)?;
-    let joints = bill(conn, bom)?.guide.joints;
+/// [`Error::NotFound`].
+pub fn holding_back(conn: &mut Conn, number: &str) -> Result<Vec<String>, Error> {
+    let kit = orders::kit(conn, number)?.ok_or_else(|| Error::not_found("kit", number))?;
+    let settled = store::settlements(conn, kit.bom)?;
+    let joints = bill(conn, kit.bom)?.guide.joints;
     Ok(blocking(&joints, &settled).iter().map(ToString::to_string).collect())
+}
+
+/// Returns the shop's name and the language that a kit's options choose.
+///
+/// # Errors
+///
+/// [`Error::NotFound`].
+pub fn shop_and_language(conn: &mut Conn, number: &str) -> Result<(String, Language), Error> {
+    let kit = orders::kit(conn, number)?.ok_or_else(|| Error::not_found("kit", number))?;
+    let options = orders::options_of(conn, kit.id)?;
+    Ok((shop_name(conn)?, language_of(&options)))
 }

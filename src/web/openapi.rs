@@ -8,7 +8,7 @@ use utoipa::openapi::{Content, OpenApi as Api, Ref, ResponseBuilder};
 use utoipa::{Modify, OpenApi};
 
 use super::api::{
-    catalog, exchange, labels, orders, packing, people, picking, receiving, reorder, stock,
+    card, catalog, exchange, labels, orders, packing, people, picking, receiving, reorder, stock,
     verification,
 };
 use super::problem::{Problem, ProblemBody, Unreadable};
@@ -29,6 +29,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (path = "/api", api = orders::Document),
         (path = "/api", api = picking::Document),
         (path = "/api", api = packing::Document),
+        (path = "/api", api = card::Document),
         (path = "/api", api = verification::Document),
         (path = "/api", api = receiving::Document),
         (path = "/api", api = reorder::Document),
@@ -42,6 +43,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (name = "orders", description = "Orders, what can leave, and missing-part alerts."),
         (name = "picking", description = "Pick lists and the scans of a walk."),
         (name = "packing", description = "The bench: cartons, proofs, seals, papers, hand-over."),
+        (name = "card", description = "Assembly cards, and the torques that they stand on."),
         (name = "box", description = "What whoever opens a box sees and says, without a token."),
         (name = "goods-in", description = "Purchase orders and what is delivered on them."),
         (name = "reorder", description = "What to order, and why."),

@@ -2,6 +2,7 @@
 
 mod access;
 mod boxes;
+mod card;
 mod document;
 mod files;
 mod goods_in;

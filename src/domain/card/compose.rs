@@ -6,8 +6,8 @@ use super::{joint, setup};
 use crate::domain::catalog::MissingClass;
 use crate::domain::drawing::{Drawing, DrawingFacts, DrawingName, SkiBolt, SpacerStack, draw};
 use crate::domain::joints::{Conflict, Joint, Settlement, Verdict, judge};
-use crate::domain::kits::Step;
-use crate::domain::messages::Language;
+use crate::domain::kits::{Step, StepAids};
+use crate::domain::messages::{Language, in_manner_of};
 use crate::units::Length;
 
 /// Returns the conflicts that hold a bill's card back.
@@ -32,7 +32,7 @@ pub fn compose(facts: &CardFacts) -> Result<Card, Vec<Conflict>> {
     if !conflicts.is_empty() {
         return Err(conflicts);
     }
-    let name = |text: &str| facts.glossary.say(say, text);
+    let name = |text: &str| said(facts, text);
     let key = guide.keys.first();
     let key_name = key
         .and_then(|key| facts.parts.iter().find(|it| it.part_number == key.part_number.as_str()))
@@ -124,7 +124,7 @@ fn step(facts: &CardFacts, step: &Step, sheet: &DrawingSheet) -> CardStep {
         title: words.map_or(&step.title, |it| &it.title).clone(),
         check: words.map_or(&step.check, |it| &it.check).clone(),
         caution: words.map_or(&step.caution, |it| &it.caution).clone(),
-        parts: here().map(|it| part(facts, it)).collect(),
+        parts: parts(facts, here(), aids),
         tools: aids
             .map(|it| it.tools.iter().map(|number| tool(facts, number.as_str())).collect())
             .unwrap_or_default(),
@@ -136,8 +136,34 @@ fn step(facts: &CardFacts, step: &Step, sheet: &DrawingSheet) -> CardStep {
     }
 }
 
+/// Returns the parts of a step, each part number of a bag once; its tools stand by themselves.
+fn parts<'a>(
+    facts: &CardFacts,
+    here: impl Iterator<Item = &'a FittedPart>,
+    aids: Option<&StepAids>,
+) -> Vec<CardPart> {
+    let is_tool = |it: &FittedPart| {
+        aids.is_some_and(|aids| aids.tools.iter().any(|tool| tool.as_str() == it.part_number))
+    };
+    let mut parts: Vec<CardPart> = Vec::new();
+    for it in here.filter(|it| !is_tool(it)) {
+        let next = part(facts, it);
+        let same = |it: &&mut CardPart| it.part_number == next.part_number && it.bag == next.bag;
+        match parts.iter_mut().find(same) {
+            Some(known) => known.quantity = known.quantity.plus(next.quantity),
+            None => parts.push(next),
+        }
+    }
+    parts
+}
+
+/// Returns what the catalogue calls something, in the card's language and its manner of numbers.
+fn said(facts: &CardFacts, text: &str) -> String {
+    in_manner_of(facts.language, &facts.glossary.say(facts.language, text))
+}
+
 fn part(facts: &CardFacts, it: &FittedPart) -> CardPart {
-    let name = |text: &str| facts.glossary.say(facts.language, text);
+    let name = |text: &str| said(facts, text);
     let bag = it.bag.as_ref().map(|(bag, _)| facts.language.from_bag(&name(bag)));
     CardPart {
         quantity: it.quantity,
@@ -150,7 +176,7 @@ fn part(facts: &CardFacts, it: &FittedPart) -> CardPart {
 }
 
 fn tool(facts: &CardFacts, number: &str) -> String {
-    let name = |text: &str| facts.glossary.say(facts.language, text);
+    let name = |text: &str| said(facts, text);
     let found = facts.parts.iter().find(|it| it.part_number == number);
     found.map_or_else(
         || number.to_owned(),

@@ -11,11 +11,10 @@ fn named(word: &str, part_number: &str) -> String {
 }
 
 /// Draws the axis, and the steerer as far as it is seen.
-fn steerer(sketch: &mut Sketch, say: Language, top: i64, bottom: i64) {
+fn steerer(sketch: &mut Sketch, top: i64, bottom: i64) {
     sketch.area(&rect(60, top, 160, bottom - top), Shade::Pale);
     sketch.line(&[(220, top), (220, bottom)], BOLD);
     sketch.dashed((60, top), (60, bottom));
-    sketch.label((72, (top + bottom) / 2), Anchor::Start, say.steerer());
 }
 
 fn balls(sketch: &mut Sketch, centre: (i64, i64)) {
@@ -24,7 +23,7 @@ fn balls(sketch: &mut Sketch, centre: (i64, i64)) {
 
 pub(super) fn lower(say: Language, part_number: &str) -> Drawing {
     let mut it = Sketch::new();
-    steerer(&mut it, say, 60, 350);
+    steerer(&mut it, 60, 350);
     it.cut(&[(410, 60), (520, 60), (520, 300), (470, 300), (470, 180), (410, 120)], Hatch::Rising);
     it.cut(
         &[(260, 120), (410, 120), (470, 180), (470, 300), (320, 300), (260, 240)],
@@ -45,7 +44,7 @@ pub(super) fn lower(say: Language, part_number: &str) -> Drawing {
 
 pub(super) fn upper(say: Language, part_number: &str) -> Drawing {
     let mut it = Sketch::new();
-    steerer(&mut it, say, 90, 430);
+    steerer(&mut it, 90, 430);
     it.cut(
         &[(410, 430), (520, 430), (520, 230), (470, 230), (470, 330), (410, 390)],
         Hatch::Rising,

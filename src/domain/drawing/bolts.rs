@@ -47,7 +47,6 @@ pub(super) fn stem(say: Language) -> Drawing {
 
 pub(super) fn slip_joint(say: Language) -> Drawing {
     let mut it = Sketch::new();
-    it.dashed((235, 20), (235, 400)).dashed((385, 20), (385, 400));
     slotted(&mut it, say, [115, 295]);
     it.finish(DrawingName::SlipJoint, SIZE, say.slip_joint_title(), say.slip_joint_alt())
 }

@@ -18,11 +18,12 @@ pub(super) fn torsion_arms(say: Language) -> Drawing {
         let bumper = if out < 0 { rect(x - 150, 180, 30, 70) } else { rect(x + 120, 180, 30, 70) };
         it.solid(&bumper, Shade::Ink);
         it.head((x + out * 60, 215), 24);
-        it.strong((x + out * 85, 330), Anchor::Middle, side);
+        it.strong((x + out * 50, 305), Anchor::Middle, side);
     }
     it.number((150, 130), "1").number((470, 130), "2").number((90, 130), "3");
     it.label((116, 140), Anchor::Middle, "+");
-    it.leader((440, 395), (515, 245), say.bumper());
+    it.line(&[(515, 330), (515, 250)], FINE);
+    it.label((515, 360), Anchor::Middle, say.bumper());
     it.arrow((310, 118), (310, 66));
     it.strong((362, 34), Anchor::Start, say.front());
     it.finish(DrawingName::TorsionArms, SIZE, say.torsion_arms_title(), say.torsion_arms_alt())
@@ -42,7 +43,7 @@ pub(super) fn seat_post(say: Language) -> Drawing {
     it.line(&[(300, 310), (380, 310)], FINE);
     it.leader((160, 185), (215, 190), say.min_mark());
     it.leader((160, 345), (215, 350), say.grease_here());
-    it.label((355, 345), Anchor::Start, say.below_this_edge());
+    it.label((618, 350), Anchor::End, say.below_this_edge());
     it.finish(DrawingName::SeatPost, SIZE, say.seat_post_title(), say.seat_post_alt())
 }
 
@@ -61,7 +62,7 @@ pub(super) fn saddle_height(say: Language) -> Drawing {
     it.dashed((70, 292), (300, 292));
     it.measure((90, 95), (90, 292));
     it.strong((20, 62), Anchor::Start, say.at_most_508());
-    it.leader((330, 350), (300, 322), say.rest_point());
+    it.leader((490, 345), (306, 318), say.rest_point());
     it.finish(DrawingName::SaddleHeight, SIZE, say.saddle_height_title(), say.saddle_height_alt())
 }
 

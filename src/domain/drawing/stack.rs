@@ -55,7 +55,7 @@ pub(super) fn draw(say: Language, stack: &SpacerStack) -> Drawing {
     let cover =
         [(centre - 220, bottom), (centre + 220, bottom), (centre + 170, y), (centre - 170, y)];
     it.solid(&cover, Shade::Pale);
-    it.leader((590, bottom - 30), (centre + 180, bottom - 40), say.dust_cover());
+    it.leader((570, bottom - 30), (centre + 180, bottom - 40), say.dust_cover());
     for spacer in &below {
         y = piece(&mut it, say, centre, y, *spacer);
     }
@@ -76,12 +76,12 @@ pub(super) fn draw(say: Language, stack: &SpacerStack) -> Drawing {
         ],
         Hatch::Rising,
     );
-    it.leader((590, top - 30), (centre + 140, top - 30), say.cap());
+    it.leader((570, top - 30), (centre + 140, top - 30), say.cap());
     gap(&mut it, say, stack, (centre, top), bottom);
-    check_bar(&mut it, say, 860, 1_110);
+    check_bar(&mut it, say, 750, 1_110);
     let mut drawing = it.finish(
         DrawingName::SpacerStack,
-        (1_000, 1_230),
+        (860, 1_230),
         say.spacer_stack_title(),
         say.spacer_stack_alt(),
     );
@@ -126,7 +126,7 @@ fn check_bar(it: &mut Sketch, say: Language, x: i64, bottom: i64) {
     it.label((x + 52, bottom + 9), Anchor::Start, "0");
     it.label((x + 46, bottom - BAR / 2 + 9), Anchor::Start, "50");
     it.label((x + 46, top + 9), Anchor::Start, "100");
-    it.label((990, bottom + 90), Anchor::End, say.check_bar());
+    it.label((850, bottom + 90), Anchor::End, say.check_bar());
 }
 
 #[cfg(test)]

@@ -121,10 +121,6 @@ super::messages! {
         "dust cover",
         "Abdeckung",
         "cache";
-    steerer:
-        "steerer",
-        "Gabelschaft",
-        "pivot";
     stem:
         "stem",
         "Vorbau",

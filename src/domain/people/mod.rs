@@ -36,6 +36,8 @@ pub enum Permission {
     CorrectStock,
     /// Print labels.
     PrintLabels,
+    /// Settle which of several stated torques holds.
+    SettleTorque,
     /// Manage people and device tokens.
     ManagePeople,
 }
@@ -66,6 +68,7 @@ impl Role {
             Permission::ManageOrders
             | Permission::ShipWithoutNeeded
             | Permission::CorrectStock
+            | Permission::SettleTorque
             | Permission::ManagePeople => matches!(self, Self::Owner),
         }
     }
@@ -84,6 +87,7 @@ impl Permission {
             Self::Buy => "order parts",
             Self::CorrectStock => "correct stock",
             Self::PrintLabels => "print labels",
+            Self::SettleTorque => "settle a torque",
             Self::ManagePeople => "manage people",
         }
     }

@@ -14,6 +14,9 @@ const LABEL: i64 = 23_000;
 const DRAWING: i64 = 62_000;
 const BETWEEN: i64 = 5_000;
 const AFTER_ROW: i64 = 1_700;
+/// Where text begins beside a class letter, and how far what is smaller stands behind it.
+const BESIDE_LETTER: i64 = 6_500;
+const TAIL_GAP: i64 = 2_000;
 const TORQUE: Style = Style::new(3_900).bold();
 
 /// What stands beside one label.
@@ -27,6 +30,8 @@ struct Row {
 struct Line {
     style: Style,
     text: String,
+    /// What stands behind it, smaller.
+    tail: String,
     class: Option<&'static str>,
 }
 
@@ -34,6 +39,10 @@ impl Row {
     fn height(&self) -> i64 {
         self.lines.iter().map(|it| it.style.leading()).sum::<i64>() + AFTER_ROW
     }
+}
+
+const fn plain(style: Style, text: String) -> Line {
+    Line { style, text, tail: String::new(), class: None }
 }
 
 /// Sets the paragraphs of a row in lines.
@@ -47,7 +56,7 @@ impl Setter {
         let width = self.width;
         let set = |(style, text): &(Style, String)| {
             let lines = style.wrap(text, width).into_iter();
-            lines.map(|text| Line { style: *style, text, class: None }).collect::<Vec<_>>()
+            lines.map(|text| plain(*style, text)).collect::<Vec<_>>()
         };
         let lines: Vec<Line> = paragraphs.iter().flat_map(set).collect();
         if lines.is_empty() {
@@ -63,16 +72,22 @@ impl Setter {
             let words = [part.name.as_str(), part.variant.as_str()];
             let words: Vec<&str> = words.into_iter().filter(|it| !it.is_empty()).collect();
             let text = format!("{} × {}", part.quantity, words.join(", "));
-            let set = BODY.wrap(&text, self.width - 6_500);
-            for (nth, text) in set.into_iter().enumerate() {
-                let class = (nth == 0).then(|| part.class.letter());
-                lines.push(Line { style: BODY, text, class });
-            }
+            let (room, first) = (self.width - BESIDE_LETTER, lines.len());
+            lines.extend(BODY.wrap(&text, room).into_iter().map(|text| plain(BODY, text)));
             let from = [part.part_number.as_str(), part.bag.as_str()];
             let from: Vec<&str> = from.into_iter().filter(|it| !it.is_empty()).collect();
-            let style = SMALL.quiet();
-            for text in style.wrap(&from.join(", "), self.width - 6_500) {
-                lines.push(Line { style, text, class: None });
+            let from = from.join(", ");
+            if let Some(it) = lines.get_mut(first) {
+                it.class = Some(part.class.letter());
+            }
+            match lines.last_mut() {
+                Some(last) if BODY.width(&last.text) + TAIL_GAP + SMALL.width(&from) <= room => {
+                    last.tail = from;
+                }
+                _ => {
+                    let style = SMALL.quiet();
+                    lines.extend(style.wrap(&from, room).into_iter().map(|it| plain(style, it)));
+                }
             }
         }
         if lines.is_empty() {
@@ -87,7 +102,7 @@ impl Setter {
         if joint.inch_pounds.is_empty() {
             paragraphs.push((BODY, joint.newton_metres.clone()));
         } else {
-            let both = format!("{}   {}", joint.newton_metres, joint.inch_pounds);
+            let both = format!("{} | {}", joint.newton_metres, joint.inch_pounds);
             if TORQUE.width(&both) <= self.width {
                 paragraphs.push((TORQUE, both));
             } else {
@@ -202,17 +217,17 @@ fn draw_row(flow: &mut Flow, row: &Row) {
     let label = SMALL.quiet();
     flow.page().text(LEFT, y + BODY.ascent(), label, row.label);
     let x = LEFT + LABEL;
+    let with_letters = row.lines.iter().any(|it| it.class.is_some());
     for line in &row.lines {
         let y = flow.need(line.style.leading());
-        let text_x = if let Some(class) = line.class {
+        if let Some(class) = line.class {
             letter(flow.page(), [x, y], class);
-            x + 6_500
-        } else if row.lines.iter().any(|it| it.class.is_some()) {
-            x + 6_500
-        } else {
-            x
-        };
-        flow.page().text(text_x, y + line.style.ascent(), line.style, &line.text);
+        }
+        let text_x = if with_letters { x + BESIDE_LETTER } else { x };
+        let base = y + line.style.ascent();
+        flow.page().text(text_x, base, line.style, &line.text);
+        let tail_x = text_x + line.style.width(&line.text) + TAIL_GAP;
+        flow.page().text(tail_x, base, SMALL.quiet(), &line.tail);
         flow.skip(line.style.leading());
     }
     if row.marked {

@@ -10,6 +10,7 @@ use super::strip::Strip;
 use super::words::{Day, count, count_of};
 use super::{Frame, Task, Visit};
 use crate::domain::people::Permission;
+use crate::ops::card;
 use crate::ops::orders::{self, KitView, Leave, OrderView};
 use crate::ops::shortages::Alert;
 use crate::units::Quantity;
@@ -29,6 +30,8 @@ pub struct TodayPage {
     pub held: Vec<HeldOrder>,
     /// What riders and dealers report of boxes that have left.
     pub reported: Vec<ReportedPart>,
+    /// Torques that documents disagree about, so that no card is printed, each in words.
+    pub cards_held: Vec<String>,
     /// The one part that holds most orders back, in words.
     pub worst: Option<String>,
 }
@@ -129,7 +132,11 @@ fn kits_in_short(kits: &[KitView]) -> String {
 #[get("/")]
 pub(super) async fn get_today(visit: Visit) -> Result<HttpResponse, PageError> {
     visit.may(Permission::Look)?;
-    let orders = visit.app.read(orders::list).await?;
+    let (orders, torques) =
+        visit.app.read(|conn| Ok((orders::list(conn)?, card::torques(conn)?))).await?;
+    let held_cards = torques.into_iter().filter(|it| !it.conflict.is_empty());
+    let cards_held = held_cards.map(|it| format!("{} {}, {}", it.bom, it.revision, it.conflict));
+    let cards_held: Vec<String> = cards_held.collect();
     let today = visit.app.now().date();
     let leaving = orders
         .iter()
@@ -149,7 +156,8 @@ pub(super) async fn get_today(visit: Visit) -> Result<HttpResponse, PageError> {
     let worst = worst(&orders);
     let alerts = orders.iter().flat_map(|it| &it.alerts);
     let reported = alerts.filter(|it| it.is_reported()).map(reported_part).collect();
-    Ok(visit.show(&TodayPage { frame, date: Day(today), leaving, held, reported, worst }))
+    let date = Day(today);
+    Ok(visit.show(&TodayPage { frame, date, leaving, held, reported, cards_held, worst }))
 }
 
 fn reported_part(alert: &Alert) -> ReportedPart {

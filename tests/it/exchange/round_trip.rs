@@ -5,7 +5,7 @@ use kitwright::domain::catalog::{
     Attributes, BinKind, BinRecord, BoxSize, MissingClass, PartRecord, SupplierRecord, Tracking,
 };
 use kitwright::domain::codes::{BinCode, PartNumber, check_char};
-use kitwright::domain::kits::{Bom, BomItem, BomLine, Choice, OptionDef, Step};
+use kitwright::domain::kits::{Bom, BomItem, BomLine, Choice, Guide, OptionDef, Step};
 use kitwright::exchange::orders::{Channel, OrderLine, OrderRecord};
 use kitwright::exchange::purchase_orders::{PurchaseLine, PurchaseOrderRecord};
 use kitwright::exchange::stock::StockRecord;
@@ -213,7 +213,16 @@ fn bom(code: String) -> impl Strategy<Value = Bom> {
                 Step { number, title, check, caution }
             });
             let (code, steps) = (code.clone(), steps.collect());
-            Bom { code, revision, name, makes: None, options, steps, lines }
+            Bom {
+                code,
+                revision,
+                name,
+                makes: None,
+                options,
+                steps,
+                lines,
+                guide: Guide::default(),
+            }
         },
     )
 }
