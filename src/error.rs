@@ -1,5 +1,6 @@
 //! Everything that an op may answer instead of its result.
 
+use crate::domain::bench::BenchError;
 use crate::domain::packing::{ShortError, Unproved};
 use crate::domain::people::Permission;
 use crate::domain::receiving::ReceivingError;
@@ -69,6 +70,9 @@ pub enum Error {
     /// A part may not be left out.
     #[error(transparent)]
     Short(#[from] ShortError),
+    /// Pieces can't be made or taken apart so.
+    #[error(transparent)]
+    Bench(#[from] BenchError),
     /// A delivery can't be booked so.
     #[error(transparent)]
     Receiving(#[from] ReceivingError),
@@ -105,6 +109,7 @@ impl Error {
             Self::Unproved(_) => "carton.unproved",
             Self::Stock(fault) => fault.code(),
             Self::Short(fault) => fault.code(),
+            Self::Bench(fault) => fault.code(),
             Self::Receiving(fault) => fault.code(),
             Self::Report(fault) => fault.code(),
             Self::Link(LinkError::Wrong) => "link.wrong",

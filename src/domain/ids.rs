@@ -65,4 +65,6 @@ ids! {
     PurchaseOrderId;
     /// A line of a purchase order.
     PurchaseOrderLineId;
+    /// A run of the bench.
+    BenchRunId;
 }

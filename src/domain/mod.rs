@@ -20,6 +20,7 @@ pub mod stock;
 pub mod orders;
 pub mod picking;
 
+pub mod bench;
 pub mod packing;
 
 pub mod verification;

@@ -8,7 +8,7 @@ use serde::Serialize;
 use crate::domain::ids::{PlaceId, VariantId};
 use crate::error::Error;
 use crate::store::catalog::VariantRow;
-use crate::store::{Conn, catalog, purchasing, stock};
+use crate::store::{Conn, bench, catalog, purchasing, stock};
 use crate::units::Quantity;
 
 use super::words::{self, by_variant};
@@ -204,6 +204,8 @@ fn movements(conn: &mut Conn, variant: VariantId) -> Result<Vec<MovementView>, E
     ids.dedup();
     let codes: BTreeMap<PlaceId, String> = stock::place_codes(conn, &ids)?.into_iter().collect();
     let code = |id: PlaceId| codes.get(&id).cloned().unwrap_or_default();
+    let ids: Vec<_> = rows.iter().map(|it| it.id).collect();
+    let of_runs = bench::runs_of_movements(conn, &ids)?;
     let reversed: Vec<_> = rows.iter().filter_map(|it| it.reverses).collect();
     Ok(rows
         .into_iter()
@@ -216,6 +218,7 @@ fn movements(conn: &mut Conn, variant: VariantId) -> Result<Vec<MovementView>, E
             identity: it.serial_code.or(it.lot_code).unwrap_or_default(),
             person: it.user_name.unwrap_or_default(),
             reversible: it.kit_line.is_none()
+                && !of_runs.contains_key(&it.id)
                 && it.reverses.is_none()
                 && !reversed.contains(&it.id),
             document: it.document,

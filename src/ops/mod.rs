@@ -8,6 +8,7 @@ mod scan;
 mod words;
 
 pub mod audit;
+pub mod bench;
 pub mod box_words;
 pub mod card;
 pub mod catalog;

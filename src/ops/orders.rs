@@ -242,7 +242,15 @@ pub fn cancel(tx: &mut Tx<'_>, key: &RequestKey, number: &str) -> Result<(), Err
 /// # Errors
 ///
 /// [`Error::Database`].
-pub fn list(conn: &mut Conn) -> Result<Vec<OrderView>, Error> {
+pub fn list(conn: &mut Conn, today: NaiveDate) -> Result<Vec<OrderView>, Error> {
+    let mut views = all(conn)?;
+    let alerts = views.iter_mut().flat_map(|it| &mut it.alerts);
+    shortages::ask_the_bench(conn, alerts, today)?;
+    Ok(views)
+}
+
+/// Loads every order, without asking the bench what it can make.
+pub(super) fn all(conn: &mut Conn) -> Result<Vec<OrderView>, Error> {
     let orders = orders::orders(conn)?;
     let kits = orders::kits(conn)?;
     views(conn, orders, kits)
@@ -253,10 +261,12 @@ pub fn list(conn: &mut Conn) -> Result<Vec<OrderView>, Error> {
 /// # Errors
 ///
 /// [`Error::NotFound`] and [`Error::Database`].
-pub fn detail(conn: &mut Conn, number: &str) -> Result<OrderView, Error> {
+pub fn detail(conn: &mut Conn, number: &str, today: NaiveDate) -> Result<OrderView, Error> {
     let order = orders::order(conn, number)?.ok_or_else(|| Error::not_found("order", number))?;
     let kits = orders::kits_of(conn, order.id)?;
-    let views = views(conn, vec![order], kits)?;
+    let mut views = views(conn, vec![order], kits)?;
+    let alerts = views.iter_mut().flat_map(|it| &mut it.alerts);
+    shortages::ask_the_bench(conn, alerts, today)?;
     views.into_iter().next().ok_or_else(|| Error::not_found("order", number))
 }
 

@@ -321,7 +321,7 @@ fn delivered(count: &Count) -> Delivered {
 }
 
 /// Returns the bin that good pieces go to: the one entered, or the part's own.
-fn bin(tx: &mut Tx<'_>, variant: &VariantRow, entered: &str) -> Result<PlaceId, Error> {
+pub(super) fn bin(tx: &mut Tx<'_>, variant: &VariantRow, entered: &str) -> Result<PlaceId, Error> {
     let entered = entered.trim();
     if entered.is_empty() {
         let part_number = variant.part_number.clone();

@@ -5,11 +5,12 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::{Days, NaiveDate};
 use serde::{Deserialize, Serialize};
 
-use crate::domain::demand::{Position, suggest};
+use crate::domain::codes::PartNumber;
+use crate::domain::demand::{Position, inside_what_is_made, suggest};
 use crate::domain::ids::VariantId;
 use crate::error::Error;
 use crate::store::catalog::VariantRow;
-use crate::store::{Conn, Tx, catalog, orders, people, purchasing, stock};
+use crate::store::{Conn, Tx, catalog, kits, orders, people, purchasing, stock};
 use crate::units::Quantity;
 
 use super::once::{RequestKey, once};
@@ -31,8 +32,10 @@ pub struct ReorderView {
     pub supplier: String,
     /// Pieces in bins that are not past their last day of use.
     pub on_hand: Quantity,
-    /// Pieces that open kits still need.
+    /// Pieces that open kits still need, by themselves or inside sub-kits that must yet be made.
     pub needed: Quantity,
+    /// Those of them that go inside sub-kits that must yet be made.
+    pub to_be_made: Quantity,
     /// Pieces still to come.
     pub on_order: Quantity,
     /// Order at or below this.
@@ -55,11 +58,17 @@ pub struct ReorderView {
 /// [`Error::Database`].
 pub fn list(conn: &mut Conn, today: NaiveDate) -> Result<Vec<ReorderView>, Error> {
     let on_hand = by_variant(stock::usable(conn, today)?);
-    let needed =
+    let mut needed =
         by_variant(orders::open_lines(conn)?.into_iter().map(|it| (it.variant, it.left())));
+    let rows = catalog::variants(conn)?;
+    let inside = inside_sub_kits(conn, &rows, &needed, &on_hand)?;
+    for (variant, quantity) in &inside {
+        let sum = needed.entry(*variant).or_default();
+        *sum = sum.plus(*quantity);
+    }
     let incoming = purchasing::incoming(conn)?.into_iter();
     let on_order = by_variant(incoming.map(|it| (it.variant, it.quantity)));
-    let mut views: Vec<ReorderView> = catalog::variants(conn)?
+    let mut views: Vec<ReorderView> = rows
         .into_iter()
         .filter_map(|row| {
             let of = |sums: &BTreeMap<VariantId, Quantity>| {
@@ -74,7 +83,7 @@ pub fn list(conn: &mut Conn, today: NaiveDate) -> Result<Vec<ReorderView>, Error
                 minimum_order: row.minimum_order,
                 pack: row.pack,
             };
-            view(&row, &position)
+            view(&row, &position, of(&inside))
         })
         .collect();
     views.sort_by(|a, b| {
@@ -84,15 +93,36 @@ pub fn list(conn: &mut Conn, today: NaiveDate) -> Result<Vec<ReorderView>, Error
     Ok(views)
 }
 
-fn view(row: &VariantRow, position: &Position) -> Option<ReorderView> {
+/// Loads what open kits need inside sub-kits that the shelf does not cover.
+fn inside_sub_kits(
+    conn: &mut Conn,
+    rows: &[VariantRow],
+    needed: &BTreeMap<VariantId, Quantity>,
+    on_hand: &BTreeMap<VariantId, Quantity>,
+) -> Result<BTreeMap<VariantId, Quantity>, Error> {
+    let boms = kits::all_boms(conn)?;
+    let by_number = |sums: &BTreeMap<VariantId, Quantity>| -> BTreeMap<PartNumber, Quantity> {
+        let of = |it: &VariantRow| Some((it.part_number.parse().ok()?, *sums.get(&it.id)?));
+        rows.iter().filter_map(of).collect()
+    };
+    let inside = inside_what_is_made(&boms, &by_number(needed), &by_number(on_hand));
+    let of = |it: &VariantRow| Some((it.id, *inside.get(&it.part_number.parse().ok()?)?));
+    Ok(rows.iter().filter_map(of).collect())
+}
+
+fn view(row: &VariantRow, position: &Position, to_be_made: Quantity) -> Option<ReorderView> {
     let suggestion = suggest(position)?;
     let Position { on_hand, needed, on_order, reorder_point, minimum_order, pack, .. } = *position;
     let sold = match row.supplier {
         Some(_) => format!("the supplier sells {minimum_order} at least"),
         None => "it is made in the house".to_owned(),
     };
+    let inside = match to_be_made.is_some() {
+        true => format!(" ({to_be_made} of them inside what is yet to be made)"),
+        false => String::new(),
+    };
     let because = format!(
-        "{on_hand} on hand − {needed} needed + {on_order} on order = {supply}, at or below the \
+        "{on_hand} on hand − {needed} needed{inside} + {on_order} on order = {supply}, at or below the \
          reorder point {reorder_point}; {quantity} is {packs} × {pack}, and {sold}.",
         supply = suggestion.supply,
         quantity = suggestion.quantity,
@@ -106,6 +136,7 @@ fn view(row: &VariantRow, position: &Position) -> Option<ReorderView> {
         supplier: row.supplier_name.clone().unwrap_or_default(),
         on_hand,
         needed,
+        to_be_made,
         on_order,
         reorder_point,
         supply: suggestion.supply,

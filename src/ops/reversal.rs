@@ -1,9 +1,10 @@
 //! The answer to a wrong movement: a second one that leads back.
 
+use crate::domain::bench::BenchError;
 use crate::domain::stock::{Movement, StockError};
 use crate::error::Error;
 use crate::store::stock::Cause;
-use crate::store::{Tx, orders, stock};
+use crate::store::{Tx, bench, orders, stock};
 
 use super::once::{RequestKey, once};
 use super::stock::{Posted, post};
@@ -14,14 +15,17 @@ use super::{orders as order_ops, receiving};
 /// # Errors
 ///
 /// [`StockError::Reversed`] when it is undone already or undoes one itself,
-/// [`StockError::BelongsToKit`] when the kit's own page must undo it, [`StockError::NotEnough`]
-/// when its pieces have gone on.
+/// [`StockError::BelongsToKit`] when the kit's own page must undo it, [`BenchError::BelongsToRun`]
+/// when the pieces must be taken apart, [`StockError::NotEnough`] when its pieces have gone on.
 pub fn reverse(tx: &mut Tx<'_>, key: &RequestKey, id: i64) -> Result<Posted, Error> {
     once(tx, key, "stock.reverse", &id, |tx| {
         let row = stock::movement(tx.conn, id.into())?
             .ok_or_else(|| Error::not_found("movement", id.to_string()))?;
         if row.reverses.is_some() || stock::is_reversed(tx.conn, row.id)? {
             return Err(StockError::Reversed { movement: id }.into());
+        }
+        if let Some(run) = bench::runs_of_movements(tx.conn, &[row.id])?.remove(&row.id) {
+            return Err(BenchError::BelongsToRun { movement: id, run }.into());
         }
         if let Some(line) = row.kit_line {
             let kit = orders::kit_of_line(tx.conn, line)?;

@@ -13,6 +13,7 @@ use crate::store::orders::{KitLineRow, KitRow, OrderRow};
 use crate::store::{Conn, kits, orders, purchasing, verification};
 use crate::units::Quantity;
 
+use super::bench::{self, MakeNow};
 use super::words;
 
 /// Where a part turned out to be missing.
@@ -76,6 +77,36 @@ pub struct Alert {
     pub made_here: bool,
     /// The day on which that purchase order is due.
     pub due_on: Option<NaiveDate>,
+    /// Of a part that the house makes and no bin has: how many can be made now, and what stops the
+    /// rest.
+    pub make_now: Option<MakeNow>,
+}
+
+/// Loads every alert, with what the bench can do about those whose part the house makes.
+///
+/// # Errors
+///
+/// [`Error::Database`].
+pub fn list(conn: &mut Conn, today: NaiveDate) -> Result<Vec<Alert>, Error> {
+    let mut alerts = alerts(conn)?;
+    ask_the_bench(conn, alerts.iter_mut(), today)?;
+    Ok(alerts)
+}
+
+/// Fills in what the bench can do about parts that the house makes and no bin has.
+pub(super) fn ask_the_bench<'a>(
+    conn: &mut Conn,
+    alerts: impl Iterator<Item = &'a mut Alert>,
+    today: NaiveDate,
+) -> Result<(), Error> {
+    let waits = |it: &&mut Alert| it.made_here && it.cause == Cause::NotInStock;
+    let mut waiting: Vec<&mut Alert> = alerts.filter(waits).collect();
+    let made: BTreeSet<String> = waiting.iter().map(|it| it.part_number.clone()).collect();
+    let make_now = bench::make_now(conn, &made, today)?;
+    for alert in &mut waiting {
+        alert.make_now = make_now.get(&alert.part_number).cloned();
+    }
+    Ok(())
 }
 
 /// All that alerts are made of, loaded once.
@@ -91,7 +122,7 @@ struct Facts {
 /// # Errors
 ///
 /// [`Error::Database`].
-pub fn alerts(conn: &mut Conn) -> Result<Vec<Alert>, Error> {
+pub(super) fn alerts(conn: &mut Conn) -> Result<Vec<Alert>, Error> {
     let facts = facts(conn)?;
     let short = shortages(conn)?;
     let covers: BTreeMap<KitLineId, Cover> =
@@ -198,6 +229,7 @@ impl Facts {
             covered_by: None,
             made_here: self.made.contains(&line.variant),
             due_on: None,
+            make_now: None,
         })
     }
 }

@@ -14,7 +14,7 @@ struct Finding {
 
 /// What is proved, with the statement that finds each row where it does not hold. The statements
 /// are worded so that both databases run them.
-const PROOFS: [(&str, &str); 9] = [
+const PROOFS: [(&str, &str); 13] = [
     (
         "each balance is what the movements add up to",
         "SELECT 'balance of ' || v.part_number || ' at ' || p.code
@@ -122,6 +122,73 @@ const PROOFS: [(&str, &str); 9] = [
          LEFT JOIN (SELECT purchase_order_line_id, SUM(quantity + damaged) AS received
                FROM receipts GROUP BY purchase_order_line_id) r ON r.purchase_order_line_id = l.id
          WHERE l.received <> COALESCE(r.received, 0) ORDER BY o.number, l.line_no",
+    ),
+    (
+        "each run made the pieces that its movements brought in",
+        "SELECT 'run ' || r.number || ': ' || CAST(r.pieces AS TEXT) || ' made by the run, '
+            || CAST(COALESCE(m.made, 0) AS TEXT) || ' by its movements' AS finding
+         FROM bench_runs r LEFT JOIN (
+            SELECT b.run_id, x.variant_id, COALESCE(x.lot_id, 0) AS lot_id,
+                SUM(x.quantity) AS made
+            FROM bench_moves b JOIN movements x ON x.id = b.movement_id
+            WHERE b.role = 'made' GROUP BY b.run_id, x.variant_id, COALESCE(x.lot_id, 0)
+         ) m ON m.run_id = r.id AND m.variant_id = r.variant_id
+            AND m.lot_id = COALESCE(r.lot_id, 0)
+         WHERE r.pieces <> COALESCE(m.made, 0) ORDER BY r.number",
+    ),
+    (
+        "each movement of a run does what the run says of it",
+        "SELECT 'movement ' || CAST(m.id AS TEXT) || ' of run ' || r.number || ' goes from '
+            || f.code || ' to ' || t.code || ', which is not ' || COALESCE(b.role, 'said of it')
+            AS finding
+         FROM movements m JOIN places f ON f.id = m.from_id JOIN places t ON t.id = m.to_id
+         LEFT JOIN bench_moves b ON b.movement_id = m.id
+         JOIN bench_runs r ON r.id = b.run_id OR b.id IS NULL AND r.request_key = m.request_key
+         WHERE b.id IS NULL OR NOT (
+            b.role IN ('used', 'taken apart') AND NOT f.outside AND t.kind = 'made or used up'
+            OR b.role IN ('made', 'back') AND f.kind = 'made or used up' AND NOT t.outside
+            OR b.role = 'scrapped' AND f.kind = 'made or used up' AND t.kind = 'scrap'
+            OR b.role = 'lost' AND NOT f.outside AND t.kind = 'scrap')
+            OR b.role IN ('used', 'made', 'lost') AND r.request_key <> m.request_key
+         ORDER BY m.id",
+    ),
+    (
+        "nothing of a run comes out more often than it went in",
+        "SELECT 'run ' || r.number || ': ' || v.part_number
+            || CASE WHEN s.lot_id <> 0 THEN ' lot ' || COALESCE(l.code, '?') ELSE '' END
+            || CASE WHEN s.serial_id <> 0 THEN ' serial number ' || COALESCE(n.code, '?') ELSE '' END
+            || ' came out ' || CAST(SUM(s.more) AS TEXT) || ' times more than it went in' AS finding
+         FROM (
+            SELECT b.run_id, m.variant_id, COALESCE(m.lot_id, 0) AS lot_id,
+                COALESCE(m.serial_id, 0) AS serial_id,
+                CASE WHEN b.role IN ('used', 'made') THEN -m.quantity
+                    WHEN b.role = 'lost' THEN 0 ELSE m.quantity END AS more
+            FROM bench_moves b JOIN movements m ON m.id = b.movement_id
+         ) s
+         JOIN bench_runs r ON r.id = s.run_id JOIN variants v ON v.id = s.variant_id
+         LEFT JOIN lots l ON l.id = s.lot_id LEFT JOIN serials n ON n.id = s.serial_id
+         GROUP BY r.number, v.part_number, s.lot_id, s.serial_id, l.code, n.code
+         HAVING SUM(s.more) > 0 ORDER BY r.number, v.part_number",
+    ),
+    (
+        "each part of a run comes out as often as it went into the pieces taken apart",
+        "SELECT 'run ' || r.number || ': ' || CAST(s.back AS TEXT) || ' of ' || CAST(s.used AS TEXT)
+            || ' ' || v.part_number || ' came out of ' || CAST(COALESCE(a.apart, 0) AS TEXT)
+            || ' of ' || CAST(r.pieces AS TEXT) || ' pieces' AS finding
+         FROM bench_runs r JOIN (
+            SELECT b.run_id, m.variant_id,
+                SUM(CASE WHEN b.role = 'used' THEN m.quantity ELSE 0 END) AS used,
+                SUM(CASE WHEN b.role IN ('back', 'scrapped') THEN m.quantity ELSE 0 END) AS back
+            FROM bench_moves b JOIN movements m ON m.id = b.movement_id
+            WHERE b.role IN ('used', 'back', 'scrapped') GROUP BY b.run_id, m.variant_id
+         ) s ON s.run_id = r.id
+         JOIN variants v ON v.id = s.variant_id
+         LEFT JOIN (
+            SELECT b.run_id, SUM(m.quantity) AS apart
+            FROM bench_moves b JOIN movements m ON m.id = b.movement_id
+            WHERE b.role = 'taken apart' GROUP BY b.run_id
+         ) a ON a.run_id = r.id
+         WHERE s.back * r.pieces <> s.used * COALESCE(a.apart, 0) ORDER BY r.number, v.part_number",
     ),
 ];
 

@@ -8,6 +8,7 @@ mod schema;
 mod sql_types;
 
 pub mod audit;
+pub mod bench;
 pub mod card;
 pub mod catalog;
 pub mod guides;

@@ -461,6 +461,31 @@ diesel::table! {
     }
 }
 
+diesel::table! {
+    bench_runs (id) {
+        id -> BigInt,
+        number -> Text,
+        bom_id -> BigInt,
+        bom_revision -> Text,
+        variant_id -> BigInt,
+        pieces -> BigInt,
+        lot_id -> Nullable<BigInt>,
+        made_at -> Timestamp,
+        user_id -> BigInt,
+        request_key -> Text,
+    }
+}
+
+diesel::table! {
+    bench_moves (id) {
+        id -> BigInt,
+        run_id -> BigInt,
+        movement_id -> BigInt,
+        role -> Text,
+        piece_serial_id -> Nullable<BigInt>,
+    }
+}
+
 diesel::allow_tables_to_appear_in_same_query!(
     users,
     sessions,
@@ -502,4 +527,6 @@ diesel::allow_tables_to_appear_in_same_query!(
     glossary,
     air_charts,
     air_chart_rows,
+    bench_runs,
+    bench_moves,
 );

@@ -6,7 +6,7 @@ use diesel::serialize::{self, Output, ToSql};
 use diesel::sql_types::BigInt;
 
 use crate::domain::ids::{
-    BomId, CartonId, KitId, KitLineId, LotId, MovementId, OrderId, PickListId, PlaceId,
+    BenchRunId, BomId, CartonId, KitId, KitLineId, LotId, MovementId, OrderId, PickListId, PlaceId,
     PurchaseOrderId, PurchaseOrderLineId, SerialId, SupplierId, UserId, VariantId,
 };
 use crate::units::{Mass, Money, Quantity};
@@ -34,6 +34,7 @@ macro_rules! big_int {
 }
 
 big_int!(
+    BenchRunId,
     BomId,
     CartonId,
     KitId,

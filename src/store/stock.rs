@@ -235,6 +235,11 @@ pub fn serial_code(conn: &mut Conn, serial: SerialId) -> QueryResult<String> {
     serials::table.find(i64::from(serial)).select(serials::code).first(conn)
 }
 
+/// Loads a lot as it is printed.
+pub fn lot_code(conn: &mut Conn, lot: LotId) -> QueryResult<String> {
+    lots::table.find(i64::from(lot)).select(lots::code).first(conn)
+}
+
 /// Loads whether a serial number is in the house or with a rider.
 pub fn is_held(conn: &mut Conn, serial: SerialId) -> QueryResult<bool> {
     let held: Option<PlaceId> = balances::table

@@ -8,8 +8,8 @@ use utoipa::openapi::{Content, OpenApi as Api, Ref, ResponseBuilder};
 use utoipa::{Modify, OpenApi};
 
 use super::api::{
-    card, catalog, exchange, labels, orders, packing, people, picking, receiving, reorder, stock,
-    verification,
+    bench, card, catalog, exchange, labels, orders, packing, people, picking, receiving, reorder,
+    stock, verification,
 };
 use super::problem::{Problem, ProblemBody, Unreadable};
 
@@ -31,6 +31,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (path = "/api", api = packing::Document),
         (path = "/api", api = card::Document),
         (path = "/api", api = verification::Document),
+        (path = "/api", api = bench::Document),
         (path = "/api", api = receiving::Document),
         (path = "/api", api = reorder::Document),
         (path = "/api", api = labels::Document),
@@ -45,6 +46,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (name = "packing", description = "The bench: cartons, proofs, seals, papers, hand-over."),
         (name = "card", description = "Assembly cards, and the torques that they stand on."),
         (name = "box", description = "What whoever opens a box sees and says, without a token."),
+        (name = "bench", description = "Bags, sets and cut forks made from stock in runs."),
         (name = "goods-in", description = "Purchase orders and what is delivered on them."),
         (name = "reorder", description = "What to order, and why."),
         (name = "labels", description = "Labels as PDF."),

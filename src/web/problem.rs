@@ -108,9 +108,11 @@ pub fn status_of(error: &Error) -> StatusCode {
         Error::Forbidden { .. } | Error::StaleForm => StatusCode::FORBIDDEN,
         Error::NotFound { .. } | Error::Link(LinkError::Wrong) => StatusCode::NOT_FOUND,
         Error::Link(LinkError::Expired) => StatusCode::GONE,
+        Error::Bench(fault) if fault.is_conflict() => StatusCode::CONFLICT,
         Error::Invalid { .. }
         | Error::Faults(_)
         | Error::Short(_)
+        | Error::Bench(_)
         | Error::Receiving(_)
         | Error::Report(_) => StatusCode::UNPROCESSABLE_ENTITY,
         Error::Conflict { .. } | Error::KeyReused { .. } | Error::Unproved(_) | Error::Stock(_) => {

@@ -1,6 +1,7 @@
 //! The JSON API over real HTTP.
 
 mod access;
+mod bench;
 mod boxes;
 mod card;
 mod document;

@@ -79,6 +79,10 @@ checked_number!(
     CartonNumber, "carton number", "CN0041271C", "CN9999999*"
 );
 checked_number!(
+    /// A run number: RN, six digits and a check character. It is the lot of what the run made.
+    RunNumber, "run number", "RN000012X", "RN999999*"
+);
+checked_number!(
     /// A bin code: zone letter, bay, level and a check character, "B-03-2U".
     ///
     /// The check is taken over the characters without the hyphens.
@@ -113,6 +117,14 @@ impl CartonNumber {
     pub fn nth(count: u32) -> Option<Self> {
         let body = format!("CN{count:07}");
         Some(Self(format!("{body}{}", check_char(&body)?))).filter(|_| count < 10_000_000)
+    }
+}
+
+impl RunNumber {
+    /// Returns the number of the run with that count, from 1 to 999999.
+    pub fn nth(count: u32) -> Option<Self> {
+        let body = format!("RN{count:06}");
+        Some(Self(format!("{body}{}", check_char(&body)?))).filter(|_| count < 1_000_000)
     }
 }
 

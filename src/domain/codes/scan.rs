@@ -1,4 +1,4 @@
-use super::{BinCode, CartonNumber, KitNumber, NumberError, PartNumber};
+use super::{BinCode, CartonNumber, KitNumber, NumberError, PartNumber, RunNumber};
 
 /// What a scanned or typed text says, before anyone has looked it up.
 ///
@@ -13,7 +13,7 @@ pub enum Scan {
     Kit(KitNumber),
     /// A carton.
     Carton(CartonNumber),
-    /// A lot, marked by data identifier 1T.
+    /// A lot, marked by data identifier 1T, or a run number, which is the lot of what the run made.
     Lot(String),
     /// A serial number, marked by data identifier S.
     Serial(String),
@@ -101,11 +101,12 @@ type Reader = fn(&str) -> Result<Scan, NumberError>;
 
 /// Reads one of our checked numbers, or nothing where the text has another shape.
 fn numbered(text: &str) -> Result<Option<Scan>, NumberError> {
-    let readers: [Reader; 4] = [
+    let readers: [Reader; 5] = [
         |text| text.parse().map(Scan::Kit),
         |text| text.parse().map(Scan::Carton),
         |text| text.parse().map(Scan::Bin),
         |text| text.parse().map(Scan::Part),
+        |text| text.parse().map(|it: RunNumber| Scan::Lot(it.to_string())),
     ];
     for read in readers {
         match read(text) {

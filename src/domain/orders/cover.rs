@@ -42,29 +42,57 @@ pub struct Cover {
 ///
 /// A piece on its way serves one shortage only: the first in the list, from the earliest delivery.
 pub fn cover(shortages: &[Shortage], incoming: &[Incoming]) -> Vec<Cover> {
-    let mut coming = incoming.to_vec();
-    coming.sort_by(|a, b| (a.due_on, &a.purchase_order).cmp(&(b.due_on, &b.purchase_order)));
+    let mut coming = by_day(incoming);
     shortages
         .iter()
-        .map(|shortage| {
-            let mut missing = shortage.quantity;
-            let mut last = None;
-            for it in coming.iter_mut().filter(|it| it.variant == shortage.variant) {
-                let quantity = missing.min(it.quantity);
-                if quantity.is_some() {
-                    it.quantity = it.quantity.less(quantity);
-                    missing = missing.less(quantity);
-                    last = Some(&*it);
-                }
-            }
-            let delivery = last.filter(|_| !missing.is_some());
-            let ends_with = delivery.map(|it| Delivery {
-                purchase_order: it.purchase_order.clone(),
-                due_on: it.due_on,
-            });
-            Cover { line: shortage.line, ends_with, uncovered: missing }
+        .map(|it| {
+            let (ends_with, uncovered) = serve(&mut coming, it.variant, it.quantity);
+            Cover { line: it.line, ends_with, uncovered }
         })
         .collect()
+}
+
+/// Returns the delivery that brings the last of `quantity` more pieces, once every shortage has had
+/// its own.
+pub fn cover_after(
+    shortages: &[Shortage],
+    incoming: &[Incoming],
+    variant: VariantId,
+    quantity: Quantity,
+) -> Option<Delivery> {
+    let mut coming = by_day(incoming);
+    for it in shortages.iter().filter(|it| it.variant == variant) {
+        serve(&mut coming, variant, it.quantity);
+    }
+    serve(&mut coming, variant, quantity).0
+}
+
+fn by_day(incoming: &[Incoming]) -> Vec<Incoming> {
+    let mut coming = incoming.to_vec();
+    coming.sort_by(|a, b| (a.due_on, &a.purchase_order).cmp(&(b.due_on, &b.purchase_order)));
+    coming
+}
+
+/// Takes pieces off what is coming; returns the delivery of the last one, and what none brings.
+fn serve(
+    coming: &mut [Incoming],
+    variant: VariantId,
+    quantity: Quantity,
+) -> (Option<Delivery>, Quantity) {
+    let mut missing = quantity;
+    let mut last = None;
+    for it in coming.iter_mut().filter(|it| it.variant == variant) {
+        let quantity = missing.min(it.quantity);
+        if quantity.is_some() {
+            it.quantity = it.quantity.less(quantity);
+            missing = missing.less(quantity);
+            last = Some(&*it);
+        }
+    }
+    let delivery = last.filter(|_| !missing.is_some());
+    let ends_with = delivery
+        .map(|it| Delivery { purchase_order: it.purchase_order.clone(), due_on: it.due_on });
+    (ends_with, missing)
 }
 
 #[cfg(test)]
@@ -84,15 +112,21 @@ mod tests {
             variant: VariantId::from(1),
             quantity: Quantity::new(quantity),
         };
-        let covers = cover(
-            &[short(1, 2), short(2, 2), short(3, 2)],
-            &[coming("PO-2", "2026-12-09", 2), coming("PO-1", "2026-12-01", 3)],
-        );
+        let short = [short(1, 2), short(2, 2), short(3, 2)];
+        let coming = [coming("PO-2", "2026-12-09", 2), coming("PO-1", "2026-12-01", 3)];
+        let covers = cover(&short, &coming);
         let ends: Vec<_> = covers
             .iter()
             .map(|it| it.ends_with.as_ref().map(|it| it.purchase_order.as_str()))
             .collect();
         assert_eq!(ends, [Some("PO-1"), Some("PO-2"), None]);
         assert_eq!(covers[2].uncovered, Quantity::ONE);
+        let more = |quantity| {
+            cover_after(&short[..1], &coming, 1.into(), Quantity::new(quantity))
+                .map(|it| it.purchase_order)
+        };
+        assert_eq!(more(1).as_deref(), Some("PO-1"));
+        assert_eq!(more(2).as_deref(), Some("PO-2"));
+        assert_eq!(more(4), None);
     }
 }

@@ -4,4 +4,4 @@ mod allocate;
 mod cover;
 
 pub use allocate::{Allocation, Free, Reservation, Shortage, Want, allocate};
-pub use cover::{Cover, Delivery, Incoming, cover};
+pub use cover::{Cover, Delivery, Incoming, cover, cover_after};

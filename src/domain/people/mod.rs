@@ -26,6 +26,8 @@ pub enum Permission {
     Pick,
     /// Pack, seal and hand over.
     Pack,
+    /// Make bags, sets and cut forks from stock, and take them apart.
+    Make,
     /// Let a kit leave without a part that stops the build or the ride.
     ShipWithoutNeeded,
     /// Book deliveries.
@@ -60,7 +62,7 @@ impl Role {
     pub const fn may(self, permission: Permission) -> bool {
         match permission {
             Permission::Look | Permission::PrintLabels => true,
-            Permission::Pick | Permission::Pack => {
+            Permission::Pick | Permission::Pack | Permission::Make => {
                 matches!(self, Self::Warehouse | Self::Owner)
             }
             Permission::Receive => matches!(self, Self::Receiver | Self::Owner),
@@ -82,6 +84,7 @@ impl Permission {
             Self::ManageOrders => "import files or hold stock for orders",
             Self::Pick => "pick",
             Self::Pack => "pack",
+            Self::Make => "make bags and sets or take them apart",
             Self::ShipWithoutNeeded => "ship a kit without a part that it needs",
             Self::Receive => "book deliveries",
             Self::Buy => "order parts",

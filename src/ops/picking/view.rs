@@ -124,7 +124,7 @@ pub struct PickableView {
 /// [`Error::Database`].
 pub fn pickable(conn: &mut Conn) -> Result<Vec<PickableView>, Error> {
     let mut pickable = Vec::new();
-    for order in order_ops::list(conn)? {
+    for order in order_ops::all(conn)? {
         for kit in order.kits.iter().filter(|it| it.state == "open") {
             pickable.push(PickableView {
                 kit: kit.number.clone(),

@@ -40,7 +40,8 @@ impl CardQuery {
         let Some(text) = self.rider_mass.as_deref() else { return Ok(None) };
         let mass: Option<StatedMass> = text.parse().ok().filter(is_a_rider);
         mass.map(Some).ok_or_else(|| {
-            let message = format!("rider_mass: '{text}' is no rider's mass, such as 82 kg or 180 lb");
+            let message =
+                format!("rider_mass: '{text}' is no rider's mass, such as 82 kg or 180 lb");
             Error::invalid("card.rider_mass", message)
         })
     }

@@ -14,6 +14,7 @@ macro_rules! endpoints {
     };
 }
 
+pub(in crate::web) mod bench;
 pub(in crate::web) mod card;
 pub(in crate::web) mod catalog;
 pub(in crate::web) mod exchange;
@@ -38,6 +39,7 @@ pub(super) fn routes(config: &mut web::ServiceConfig) {
     let scope = web::scope("/api")
         .app_data(reading::query_config())
         .app_data(reading::path_config())
+        .configure(bench::routes)
         .configure(card::routes)
         .configure(catalog::routes)
         .configure(exchange::routes)

@@ -19,7 +19,8 @@ endpoints!(orders, order, reserve, cancel, alerts);
 #[get("/orders")]
 async fn orders(app: web::Data<App>, actor: Actor) -> Result<web::Json<Vec<OrderView>>, Problem> {
     actor.may(Permission::Look)?;
-    Ok(web::Json(app.read(order_ops::list).await?))
+    let today = app.now().date();
+    Ok(web::Json(app.read(move |conn| order_ops::list(conn, today)).await?))
 }
 
 /// Shows an order.
@@ -31,7 +32,8 @@ async fn order(
     number: web::Path<String>,
 ) -> Result<web::Json<OrderView>, Problem> {
     actor.may(Permission::Look)?;
-    Ok(web::Json(app.read(move |conn| order_ops::detail(conn, &number)).await?))
+    let today = app.now().date();
+    Ok(web::Json(app.read(move |conn| order_ops::detail(conn, &number, today)).await?))
 }
 
 /// Holds free stock anew for all open kits, in order of promised date. It may be sent again at will.
@@ -59,10 +61,11 @@ async fn cancel(
     Ok(done())
 }
 
-/// Lists what kits lack, at which step, and what is on its way.
+/// Lists what kits lack, at which step, and what is on its way or can be made.
 #[utoipa::path(tag = "orders", responses((status = 200, body = [Alert])))]
 #[get("/alerts")]
 async fn alerts(app: web::Data<App>, actor: Actor) -> Result<web::Json<Vec<Alert>>, Problem> {
     actor.may(Permission::Look)?;
-    Ok(web::Json(app.read(shortages::alerts).await?))
+    let today = app.now().date();
+    Ok(web::Json(app.read(move |conn| shortages::list(conn, today)).await?))
 }

@@ -129,6 +129,8 @@ pub enum Task {
     Pick,
     /// The packing bench.
     Pack,
+    /// Bags, sets and cut forks made from stock.
+    Make,
     /// Deliveries against purchase orders.
     GoodsIn,
     /// What to order, and how much.
@@ -145,11 +147,12 @@ pub enum Task {
 
 impl Task {
     /// Every task, in the order of the navigation.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 11] = [
         Self::Today,
         Self::Orders,
         Self::Pick,
         Self::Pack,
+        Self::Make,
         Self::GoodsIn,
         Self::Reorder,
         Self::Parts,
@@ -165,6 +168,7 @@ impl Task {
             Self::Orders => "/orders",
             Self::Pick => "/picking",
             Self::Pack => "/packing",
+            Self::Make => "/make",
             Self::GoodsIn => "/goods-in",
             Self::Reorder => "/reorder",
             Self::Parts => "/parts",
@@ -181,6 +185,7 @@ impl Task {
             Self::Orders => "Orders",
             Self::Pick => "Pick",
             Self::Pack => "Pack",
+            Self::Make => "Make",
             Self::GoodsIn => "Goods in",
             Self::Reorder => "Reorder",
             Self::Parts => "Parts",

@@ -7,6 +7,7 @@ pub mod error;
 pub mod goods_in;
 pub mod import;
 pub mod labels;
+pub mod make;
 pub mod orders;
 pub mod packing;
 pub mod parts;

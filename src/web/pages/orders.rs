@@ -187,10 +187,10 @@ pub(super) async fn get_list(
 ) -> Result<HttpResponse, PageError> {
     visit.may(Permission::Look)?;
     let query = search.q.trim().to_owned();
-    let mut found = visit.app.read(ops::orders::list).await?;
+    let today = visit.app.now().date();
+    let mut found = visit.app.read(move |conn| ops::orders::list(conn, today)).await?;
     found.retain(|it| answers_to(it, &query));
     found.sort_by_key(|it| !it.leave.is_open());
-    let today = visit.app.now().date();
     let more = found.len().saturating_sub(MOST);
     let orders = found
         .iter()
@@ -251,7 +251,7 @@ pub(super) async fn get_order(
     let (order, links) = visit
         .app
         .read(move |conn| {
-            let order = ops::orders::detail(conn, &number)?;
+            let order = ops::orders::detail(conn, &number, now.date())?;
             let mut links = Vec::new();
             for kit in order.kits.iter().filter(|it| has_box(it)) {
                 let path = ops::verification::link_path(conn, &kit.number, now)?;

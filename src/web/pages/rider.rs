@@ -282,7 +282,8 @@ fn words(it: &BoxLineView) -> String {
 
 fn line(say: Language, it: &BoxLineView, boxes: u32) -> RiderLine {
     let lies_in = if 1 < boxes { say.in_box(it.carton) } else { String::new() };
-    let held = |it: &ContentView| format!("{} × {}, {}", it.quantity, it.part, say.for_step(it.step));
+    let held =
+        |it: &ContentView| format!("{} × {}, {}", it.quantity, it.part, say.for_step(it.step));
     RiderLine {
         line: it.line,
         name: it.part.clone(),

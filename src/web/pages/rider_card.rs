@@ -112,7 +112,12 @@ impl RiderCardPage {
             made_by: card.made_by.clone(),
             cautions: card.cautions.iter().cloned().chain(key).collect(),
             missing: card.missing.iter().map(|it| (it.class.letter(), it.words.clone())).collect(),
-            steps: card.steps.iter().zip(next).map(|(it, next)| step(card.language, it, next)).collect(),
+            steps: card
+                .steps
+                .iter()
+                .zip(next)
+                .map(|(it, next)| step(card.language, it, next))
+                .collect(),
             sources: card.sources.clone(),
             has_untranslated: card.has_untranslated,
             weight,

@@ -1,8 +1,8 @@
 use actix_web::{HttpRequest, HttpResponse, web};
 
 use super::{
-    assets, export, goods_in, import, labels, orders, packing, parts, people, picking, reorder,
-    sign_in, today,
+    assets, export, goods_in, import, labels, make, orders, packing, parts, people, picking,
+    reorder, sign_in, today, torques,
 };
 use crate::web::page::nothing_at;
 
@@ -50,6 +50,11 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(goods_in::get_list)
         .service(goods_in::get_order)
         .service(goods_in::post_book)
+        .service(make::get_list)
+        .service(make::get_plan)
+        .service(make::post_make)
+        .service(make::run::get_run)
+        .service(make::run::post_apart)
         .service(reorder::get_list)
         .service(reorder::post_order)
         .service(torques::get_list)

@@ -10,6 +10,7 @@ use super::strip::Strip;
 use super::words::{Day, count, count_of};
 use super::{Frame, Task, Visit};
 use crate::domain::people::Permission;
+use crate::ops::bench::{LackView, MakeNow};
 use crate::ops::card;
 use crate::ops::orders::{self, KitView, Leave, OrderView};
 use crate::ops::shortages::Alert;
@@ -34,6 +35,8 @@ pub struct TodayPage {
     pub cards_held: Vec<String>,
     /// The one part that holds most orders back, in words.
     pub worst: Option<String>,
+    /// What the bench can make today of what kits wait for.
+    pub bench: Vec<BenchLine>,
 }
 
 /// A part that whoever opened the box misses or found damaged.
@@ -132,12 +135,12 @@ fn kits_in_short(kits: &[KitView]) -> String {
 #[get("/")]
 pub(super) async fn get_today(visit: Visit) -> Result<HttpResponse, PageError> {
     visit.may(Permission::Look)?;
-    let (orders, torques) =
-        visit.app.read(|conn| Ok((orders::list(conn)?, card::torques(conn)?))).await?;
+    let today = visit.app.now().date();
+    let read = move |conn: &mut _| Ok((orders::list(conn, today)?, card::torques(conn)?));
+    let (orders, torques) = visit.app.read(read).await?;
     let held_cards = torques.into_iter().filter(|it| !it.conflict.is_empty());
     let cards_held = held_cards.map(|it| format!("{} {}, {}", it.bom, it.revision, it.conflict));
     let cards_held: Vec<String> = cards_held.collect();
-    let today = visit.app.now().date();
     let leaving = orders
         .iter()
         .filter(|it| it.leave.is_open() && it.leave != Leave::Held)
@@ -156,8 +159,9 @@ pub(super) async fn get_today(visit: Visit) -> Result<HttpResponse, PageError> {
     let worst = worst(&orders);
     let alerts = orders.iter().flat_map(|it| &it.alerts);
     let reported = alerts.filter(|it| it.is_reported()).map(reported_part).collect();
-    let date = Day(today);
-    Ok(visit.show(&TodayPage { frame, date, leaving, held, reported, cards_held, worst }))
+    let (bench, date) = (on_the_bench(&orders), Day(today));
+    let page = TodayPage { frame, date, leaving, held, reported, cards_held, worst, bench };
+    Ok(visit.show(&page))
 }
 
 fn reported_part(alert: &Alert) -> ReportedPart {
@@ -233,9 +237,68 @@ pub fn cover_words(alerts: &[&Alert]) -> String {
         alerts.iter().map(|it| it.due_on.zip(it.covered_by.as_deref())).collect();
     match due.and_then(|it| it.into_iter().max()) {
         Some((day, order)) => format!("due {} on {order}", Day(day)),
-        None if alerts.iter().all(|it| it.made_here) => "made in the house".to_owned(),
-        None => "not on order".to_owned(),
+        None => match alerts.iter().find_map(|it| it.make_now.as_ref()) {
+            Some(it) => make_words(it),
+            None if alerts.iter().all(|it| it.made_here) => "made in the house".to_owned(),
+            None => "not on order".to_owned(),
+        },
     }
+}
+
+/// Returns how many of a part that the house makes can be made now, and what stops the rest, in
+/// words.
+pub fn make_words(it: &MakeNow) -> String {
+    let stops: Vec<String> = it.stops.iter().map(stop_words).collect();
+    match (it.possible.is_some(), stops.is_empty()) {
+        (true, true) => format!("made here: {} can be made now from stock", it.short),
+        (true, false) => format!(
+            "made here: {} of {} can be made now from stock; then {}",
+            it.possible,
+            it.short,
+            stops.join("; ")
+        ),
+        (false, _) => format!("made here, but {}", stops.join("; ")),
+    }
+}
+
+/// Returns what is missing to make a part, and the delivery that ends it, in words.
+pub fn stop_words(it: &LackView) -> String {
+    match (it.due_on, &it.covered_by) {
+        (Some(due), Some(order)) => format!("{}, due {} on {order}", it.words, Day(due)),
+        _ => format!("{}, not on order", it.words),
+    }
+}
+
+/// A part that kits wait for and the bench can make.
+#[derive(Debug)]
+pub struct BenchLine {
+    /// The part number.
+    pub part_number: String,
+    /// The part in words.
+    pub part: String,
+    /// How many kits wait for.
+    pub short: Quantity,
+    /// How many of those can be made now.
+    pub possible: Quantity,
+    /// What stops the rest, in words; empty where nothing does.
+    pub stops: String,
+}
+
+/// Returns what the bench can make today of what kits wait for.
+fn on_the_bench(orders: &[OrderView]) -> Vec<BenchLine> {
+    let mut lines: BTreeMap<&str, BenchLine> = BTreeMap::new();
+    for alert in orders.iter().flat_map(|it| &it.alerts) {
+        let Some(it) = alert.make_now.as_ref().filter(|it| it.possible.is_some()) else { continue };
+        let stops: Vec<String> = it.stops.iter().map(stop_words).collect();
+        lines.entry(&alert.part_number).or_insert_with(|| BenchLine {
+            part_number: alert.part_number.clone(),
+            part: alert.part.clone(),
+            short: it.short,
+            possible: it.possible.min(it.short),
+            stops: stops.join("; "),
+        });
+    }
+    lines.into_values().collect()
 }
 
 /// Returns the part that holds most orders back, in words: how many, and how many by itself.

@@ -189,6 +189,7 @@ fn tasks(visitor: &Visitor) -> Vec<Task> {
             Task::Today | Task::Orders | Task::Parts => Permission::Look,
             Task::Pick => Permission::Pick,
             Task::Pack => Permission::Pack,
+            Task::Make => Permission::Make,
             Task::GoodsIn if visitor.person.role.may(Permission::Buy) => Permission::Buy,
             Task::GoodsIn => Permission::Receive,
             Task::Reorder => Permission::Buy,

@@ -13,7 +13,7 @@ const FLOOR: &[Role] = &[Warehouse, Owner];
 const OFFICE: &[Role] = &[Owner];
 
 /// Each operation that takes a token, and the roles that may do it.
-const MAY: [(&str, &str, &[Role]); 43] = [
+const MAY: [(&str, &str, &[Role]); 49] = [
     ("GET", "/api/parts", EVERYBODY),
     ("GET", "/api/parts/{part_number}", EVERYBODY),
     ("GET", "/api/bills-of-materials", EVERYBODY),
@@ -44,6 +44,12 @@ const MAY: [(&str, &str, &[Role]); 43] = [
     ("POST", "/api/kits/{number}/hand-over", FLOOR),
     ("GET", "/api/kits/{number}/cartons/{position}/packing-list", EVERYBODY),
     ("GET", "/api/kits/{number}/box-link", EVERYBODY),
+    ("GET", "/api/bench/parts", EVERYBODY),
+    ("GET", "/api/bench/parts/{part_number}/plan", EVERYBODY),
+    ("GET", "/api/bench/runs", EVERYBODY),
+    ("POST", "/api/bench/runs", FLOOR),
+    ("GET", "/api/bench/runs/{number}", EVERYBODY),
+    ("POST", "/api/bench/runs/{number}/take-apart", FLOOR),
     ("GET", "/api/purchase-orders", EVERYBODY),
     ("GET", "/api/purchase-orders/{number}", EVERYBODY),
     ("POST", "/api/purchase-orders/{number}/counts", &[Receiver, Owner]),

@@ -142,8 +142,12 @@ async fn two_documents_that_disagree_hold_the_card_back_until_the_owner_settles_
 
     let words = words(&look("card-settled", &pdf(&app, &kit, "?language=en").await));
     assert!(words.contains("8.5 N·m (8–9) | 75 in·lbf (71–79)"), "{words}");
-    let (status, body) = settle(Role::Owner, json!({ "bom": "TARVET", "revision": revision,
-        "joint": 2, "statement": 1, "reason": "no need" })).await;
+    let (status, body) = settle(
+        Role::Owner,
+        json!({ "bom": "TARVET", "revision": revision,
+        "joint": 2, "statement": 1, "reason": "no need" }),
+    )
+    .await;
     assert_eq!((status, &body["code"]), (409, &json!("card.nothing_to_settle")));
 
     let file = demo::file(Kind::Kits).replace("75 in·lbf,", "74 in·lbf,");
@@ -160,21 +164,33 @@ async fn the_phone_page_speaks_the_kit_s_language_and_takes_a_weight() {
     let link = link(&app, &kit).await;
     let (status, html) = page(&app, &format!("{link}/card?language=de&weight=180%20lb")).await;
     assert_eq!(status, 200);
-    for words in ["lang=\"de\"", "Montagekarte", "Für 180 lb: 5,6 bar / 82 psi", "<svg", "value=\"180 lb\""] {
+    for words in
+        ["lang=\"de\"", "Montagekarte", "Für 180 lb: 5,6 bar / 82 psi", "<svg", "value=\"180 lb\""]
+    {
         assert!(html.contains(words), "{words}");
     }
     let (_, refused) = page(&app, &format!("{link}/card?language=fr&weight=lourd")).await;
     assert!(refused.contains("Ce poids est illisible"), "{refused}");
     assert!(refused.contains("value=\"lourd\""), "what was typed stays");
     let (_, html) = page(&app, &format!("{link}?language=de")).await;
-    for words in ["Ist alles in der Schachtel?", "Fangleine", "aus Beutel SKI", "Unteres Lager auf die Gabel"] {
+    for words in [
+        "Ist alles in der Schachtel?",
+        "Fangleine",
+        "aus Beutel SKI",
+        "Unteres Lager auf die Gabel",
+    ] {
         assert!(html.contains(words), "{words}:\n{html}");
     }
     let wrong = link.replace(&kit, "KT0000019");
     let (status, html) = page(&app, &format!("{wrong}/card")).await;
     assert_eq!(status, 404);
-    assert!(html.contains("lässt sich nicht öffnen") && html.contains("ne s'ouvre pas") || html.contains("ne s&#39;ouvre pas"), "{html}");
-    let bytes = app.request(None, Method::GET, &format!("{link}/card.pdf?language=fr")).send().await;
+    assert!(
+        html.contains("lässt sich nicht öffnen") && html.contains("ne s'ouvre pas")
+            || html.contains("ne s&#39;ouvre pas"),
+        "{html}"
+    );
+    let bytes =
+        app.request(None, Method::GET, &format!("{link}/card.pdf?language=fr")).send().await;
     assert_eq!(bytes.expect("an answer").status().as_u16(), 200);
 }
 
@@ -184,12 +200,13 @@ async fn faults_of_the_card_s_files_are_named_by_line_and_column() {
     let faults = async |kind: &str, file: &str| {
         let (status, body) = app.import(kind, file).await;
         assert_eq!(status, 422, "{body}");
-        let line = |it: &Value| format!("{} {}: {}", it["line"], text(&it["column"]), text(&it["message"]));
+        let line = |it: &Value| {
+            format!("{} {}: {}", it["line"], text(&it["column"]), text(&it["message"]))
+        };
         rows(&body["faults"]).iter().map(line).collect::<Vec<_>>().join("\n")
     };
-    let chart = |rows: &str| {
-        format!("chart,part,choose,maximum,source,mass_from,mass_to,pressure\n{rows}")
-    };
+    let chart =
+        |rows: &str| format!("chart,part,choose,maximum,source,mass_from,mass_to,pressure\n{rows}");
     let fork = "\"Fork, cut, race and star nut in\"";
     assert_snapshot!(faults("air-charts", &chart(&format!("NEW,{fork},build=T12,120 psi,sheet,50 kg,60 kg,121 psi\nNEW,{fork},build=T12,120 psi,sheet,61 kg,60 kg,50\n"))).await, @"");
     assert_snapshot!(faults("air-charts", &chart(&format!("NEW,{fork},build=T12,120 psi,sheet,50 kg,60 kg,50 psi\n"))).await, @"");
@@ -202,10 +219,24 @@ async fn faults_of_the_card_s_files_are_named_by_line_and_column() {
         let cell = |column: &str| cells.iter().find(|it| it.0 == column).map_or("", |it| it.1);
         heading.split(',').map(cell).collect::<Vec<_>>().join(",")
     };
-    let joint = [("record", "joint"), ("kit", "TARVET"), ("number", "20"), ("name", "Rack"), ("step", "19"),
-        ("bolts", "2"), ("pattern", "spiral"), ("condition", "dry")];
+    let joint = [
+        ("record", "joint"),
+        ("kit", "TARVET"),
+        ("number", "20"),
+        ("name", "Rack"),
+        ("step", "19"),
+        ("bolts", "2"),
+        ("pattern", "spiral"),
+        ("condition", "dry"),
+    ];
     assert_snapshot!(faults("kits", &more(&row(&joint))).await, @"");
-    let torque = [("record", "torque"), ("kit", "TARVET"), ("number", "77"), ("torque", "5 N·m"), ("source", "x")];
+    let torque = [
+        ("record", "torque"),
+        ("kit", "TARVET"),
+        ("number", "77"),
+        ("torque", "5 N·m"),
+        ("source", "x"),
+    ];
     assert_snapshot!(faults("kits", &more(&row(&torque))).await, @"");
     let tool = kits.replace("TO103R|CO101K", "TO103R|TO108H");
     assert_snapshot!(faults("kits", &tool).await, @"");

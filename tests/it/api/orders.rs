@@ -61,6 +61,7 @@ async fn an_alert_names_step_class_and_the_purchase_order_that_covers_it() {
       "kit": "KT000050S",
       "line": 11,
       "made_here": false,
+      "make_now": null,
       "note": "",
       "order": "SO-26-0904",
       "part": "Head badge",

@@ -2,6 +2,7 @@
 //! carries no script or style of its own. Where `KITWRIGHT_PAGES` names a folder, the pages are
 //! also written there, to be looked at.
 
+mod bench;
 mod floor;
 mod office;
 mod outside;

@@ -58,6 +58,13 @@ fn today() {
             leaving(dealer, "ready to pick", "/picking", "Pick"),
         ],
         held: orders_held(),
+        bench: vec![today::BenchLine {
+            part_number: "HB102T".into(),
+            part: "Bag HEAD (30, for T12)".into(),
+            short: q(3),
+            possible: q(2),
+            stops: "Bearing (HS105A) is 1 short, due Fri 4 Dec on PO-26-144".into(),
+        }],
         worst: Some("Bag HEAD-30: one more lets 1 order leave, two more let 2. Nothing else holds back more than one.".into()),
     };
     check(

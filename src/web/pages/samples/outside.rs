@@ -92,7 +92,14 @@ fn box_view(finished: bool) -> BoxView {
 
 fn rider(view: &BoxView, change: Option<u32>) -> rider::RiderPage {
     let base = "/box/KT004127C/20271125/TAG".to_owned();
-    rider::RiderPage::new(Language::En, "Skarnholt Works".into(), base, "view-1".into(), view, change)
+    rider::RiderPage::new(
+        Language::En,
+        "Skarnholt Works".into(),
+        base,
+        "view-1".into(),
+        view,
+        change,
+    )
 }
 
 #[test]

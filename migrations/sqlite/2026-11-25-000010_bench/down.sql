@@ -1,0 +1,2 @@
+DROP TABLE bench_moves;
+DROP TABLE bench_runs;
