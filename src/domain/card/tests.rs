@@ -128,14 +128,30 @@ fn said(card: &Card) -> String {
 #[test]
 fn a_step_counts_its_parts_once_and_its_tools_apart() {
     let card = compose(&facts(Language::En)).unwrap();
-    assert_snapshot!(said(&card), @"");
+    assert_snapshot!(said(&card), @"
+    1 Stem [Gaps alike]
+    S 2 × Clamp bolt M5x0.8 BS112J from Bag HEAD
+    Torque key
+    Stem 2 bolts M5: 5.5 N·m (5–6) | 49 in·lbf (45–53)
+    in turns, a quarter turn each, the gaps alike; threads dry; the preset key of this kit suits
+    Stem 2 bolts M5: 6 N·m (5.5–6.5) | 53 in·lbf (49–57)
+    in turns, a quarter turn each, the gaps alike; threads dry; use a torque wrench of this range; the preset key does not suit
+    ");
     assert!(!card.has_untranslated);
 }
 
 #[test]
 fn every_word_of_a_step_is_in_the_card_s_language() {
     let card = compose(&facts(Language::De)).unwrap();
-    assert_snapshot!(said(&card), @"");
+    assert_snapshot!(said(&card), @"
+    1 Vorbau [Spalte gleich]
+    S 2 × Klemmschraube M5x0,8 BS112J aus Bag HEAD
+    Drehmomentschlüssel
+    Vorbau 2 Schrauben M5: 5,5 N·m (5–6) | 49 in·lbf (45–53)
+    abwechselnd je eine Vierteldrehung, Spalte gleich groß; Gewinde trocken; der fest eingestellte Schlüssel dieses Bausatzes passt
+    Vorbau 2 Schrauben M5: 6 N·m (5,5–6,5) | 53 in·lbf (49–57)
+    abwechselnd je eine Vierteldrehung, Spalte gleich groß; Gewinde trocken; Drehmomentschlüssel für diesen Bereich nehmen; der fest eingestellte Schlüssel passt nicht
+    ");
     assert!(!card.has_untranslated);
     let french = compose(&facts(Language::Fr)).unwrap();
     assert_eq!(french.steps[0].title, "Stem", "what nobody translated stands as it is");

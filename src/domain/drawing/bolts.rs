@@ -77,7 +77,7 @@ pub(super) fn ski(say: Language, bolt: &SkiBolt) -> Drawing {
     // Drawn at twice the size: washer 1.6, plate 5, insert 7.5 deep, bolt 14.
     let (x, top) = (210, 90);
     let (washer, plate) = (top + 32, top + 132);
-    it.solid(&rect(20, plate, 400, 200), Shade::Pale);
+    it.solid(&rect(20, plate, 400, 195), Shade::Pale);
     it.cut(&[(20, washer), (x - 34, washer), (x - 34, plate), (20, plate)], Hatch::Rising);
     it.cut(&[(x + 34, washer), (420, washer), (420, plate), (x + 34, plate)], Hatch::Rising);
     let insert_left =

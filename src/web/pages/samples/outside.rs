@@ -108,7 +108,7 @@ fn the_rider_checks_the_box() {
         "All here",
         "Missing or damaged",
         "missing-2",
-        "steps/3/here#step-3",
+        "steps/3/here?language=en#step-3",
         "the manual is right",
         "1 × Head badge: “follows by post”",
         "1 × lower bearing, from HEAD-40",
