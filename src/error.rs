@@ -61,6 +61,9 @@ pub enum Error {
     /// A file has faults, and nothing of it was taken.
     #[error("the file has {} fault{}, and nothing was imported", .0.len(), if .0.len() == 1 { "" } else { "s" })]
     Faults(Vec<Fault>),
+    /// A record that was entered has faults, and nothing of it was taken.
+    #[error("{} field{} to mend: {}", .0.len(), if .0.len() == 1 { "" } else { "s" }, entry_words(.0))]
+    Entry(Vec<Fault>),
     /// A carton can't be sealed yet.
     #[error("the carton can't be sealed yet: {}", unproved_words(.0))]
     Unproved(Vec<Unproved>),
@@ -94,6 +97,11 @@ fn unproved_words(lines: &[Unproved]) -> String {
     lines.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")
 }
 
+fn entry_words(faults: &[Fault]) -> String {
+    let words = faults.iter().map(|it| format!("{}: {}", it.column, it.message));
+    words.collect::<Vec<_>>().join("; ")
+}
+
 impl Error {
     /// Returns the error's code, which never changes once released.
     pub const fn code(&self) -> &'static str {
@@ -106,6 +114,7 @@ impl Error {
             Self::Invalid { code, .. } | Self::Conflict { code, .. } => code,
             Self::KeyReused { .. } => "request_key.reused",
             Self::Faults(_) => "import.faults",
+            Self::Entry(_) => "catalog.entry",
             Self::Unproved(_) => "carton.unproved",
             Self::Stock(fault) => fault.code(),
             Self::Short(fault) => fault.code(),

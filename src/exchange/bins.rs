@@ -7,7 +7,8 @@ use super::{At, Fault, Read};
 use crate::domain::catalog::BinRecord;
 use crate::domain::codes::BinCode;
 
-const COLUMNS: [&str; 4] = ["bin", "kind", "walk_order", "zone"];
+/// The columns of the file, in order.
+pub const COLUMNS: [&str; 4] = ["bin", "kind", "walk_order", "zone"];
 
 /// Returns the bins of a file.
 ///
@@ -22,12 +23,21 @@ pub fn read(bytes: &[u8]) -> Result<Vec<At<BinRecord>>, Vec<Fault>> {
 pub fn read_all(bytes: &[u8]) -> Read<BinRecord> {
     let mut faults = Faults::default();
     let table = Table::parse(bytes, &COLUMNS, Further::Refused, &mut faults);
-    let (mut bins, mut seen) = (Vec::new(), Seen::new());
+    rows(&table, faults)
+}
+
+/// Returns the one record whose columns hold the texts that `cell` returns, or what is wrong in it.
+pub fn read_entry(cell: impl Fn(&str) -> String) -> Read<BinRecord> {
+    rows(&Table::entry(&COLUMNS, cell), Faults::default())
+}
+
+fn rows(table: &Table, mut faults: Faults) -> Read<BinRecord> {
+    let (mut records, mut seen) = (Vec::new(), Seen::new());
     for row in &table.rows {
-        let mut fields = Fields::of(&table, row, &mut faults);
-        bins.extend(bin(&mut fields, &mut seen).map(|value| At { line: row.line, value }));
+        let mut fields = Fields::of(table, row, &mut faults);
+        records.extend(bin(&mut fields, &mut seen).map(|value| At { line: row.line, value }));
     }
-    faults.beside(bins)
+    faults.beside(records)
 }
 
 fn bin(fields: &mut Fields<'_>, seen: &mut Seen) -> Option<BinRecord> {

@@ -139,6 +139,18 @@ impl Table {
         table
     }
 
+    /// Returns one record as a table of one line, from the text of each column.
+    pub(super) fn entry(columns: &[&'static str], cell: impl Fn(&str) -> String) -> Self {
+        Self {
+            places: columns.iter().copied().zip(0..).collect(),
+            further: Vec::new(),
+            rows: vec![Row {
+                line: 1,
+                cells: columns.iter().map(|it| cell(it).trim().to_owned()).collect(),
+            }],
+        }
+    }
+
     fn take_heading(
         &mut self,
         heading: &::csv::StringRecord,
@@ -148,7 +160,7 @@ impl Table {
         faults: &mut Faults,
     ) {
         for (place, name) in heading.iter().enumerate() {
-            let name = name.trim();
+            let name = unguarded(name.trim());
             let known = columns.iter().find(|it| it.eq_ignore_ascii_case(name));
             let twice = match known {
                 Some(column) => self.places.insert(column, place).is_some(),
@@ -175,7 +187,8 @@ impl Table {
         width: usize,
         faults: &mut Faults,
     ) {
-        let cells: Vec<String> = record.iter().map(|cell| cell.trim().to_owned()).collect();
+        let cells: Vec<String> =
+            record.iter().map(|cell| unguarded(cell.trim()).to_owned()).collect();
         if cells.iter().all(String::is_empty) {
             return;
         }
@@ -236,6 +249,26 @@ fn delimiter(text: &str) -> u8 {
     if count(',') < count(';') { b';' } else { b',' }
 }
 
+/// Signs at the start of a cell that make a spreadsheet take it for a formula; the wide ones do so
+/// where the spreadsheet runs in Japanese.
+const FORMULA: [char; 8] = ['=', '+', '-', '@', '\u{ff1d}', '\u{ff0b}', '\u{ff0d}', '\u{ff20}'];
+
+/// Returns whether a cell is written with an apostrophe before it: a spreadsheet would take it for
+/// a formula, or reading would take its own apostrophe away.
+///
+/// # Source
+///
+/// OWASP, "CSV Injection": an apostrophe before the cell keeps a spreadsheet from running it.
+fn needs_guard(cell: &str) -> bool {
+    let bare = cell.trim_start_matches('\'');
+    bare.starts_with(FORMULA)
+}
+
+/// Returns a cell as it was before [`needs_guard`] had an apostrophe put before it.
+pub(super) fn unguarded(cell: &str) -> &str {
+    cell.strip_prefix('\'').filter(|rest| needs_guard(rest)).unwrap_or(cell)
+}
+
 /// The text of a file, row by row.
 pub(super) struct Text(String);
 
@@ -253,11 +286,14 @@ impl Text {
             if at != 0 {
                 self.0.push(',');
             }
+            let guard = if needs_guard(&cell) { "'" } else { "" };
             if cell.contains([',', ';', '"', '\n', '\r']) {
                 self.0.push('"');
+                self.0.push_str(guard);
                 self.0.push_str(&cell.replace('"', "\"\""));
                 self.0.push('"');
             } else {
+                self.0.push_str(guard);
                 self.0.push_str(&cell);
             }
         }

@@ -75,7 +75,7 @@ impl<'a> Fields<'a> {
         read: impl FnOnce(&str) -> Result<T, E>,
     ) -> Option<T> {
         let text = self.text(column)?;
-        self.noted(column, read(&text))
+        self.noted(column, &text, read(&text))
     }
 
     /// Returns a column read by `read`, or `Some(None)` where it is empty.
@@ -86,7 +86,7 @@ impl<'a> Fields<'a> {
     ) -> Option<Option<T>> {
         match self.maybe(column)? {
             None => Some(None),
-            Some(text) => self.noted(column, read(&text)).map(Some),
+            Some(text) => self.noted(column, &text, read(&text)).map(Some),
         }
     }
 
@@ -163,15 +163,32 @@ impl<'a> Fields<'a> {
         }
     }
 
-    fn noted<T, E: Display>(&mut self, column: &str, read: Result<T, E>) -> Option<T> {
+    fn noted<T, E: Display>(&mut self, column: &str, text: &str, read: Result<T, E>) -> Option<T> {
         match read {
             Ok(value) => Some(value),
             Err(error) => {
-                self.fault(column, error.to_string());
+                let mark = spreadsheet_mark(text).unwrap_or_default();
+                self.fault(column, format!("{error}{mark}"));
                 None
             }
         }
     }
+}
+
+/// Returns what a spreadsheet has made of a number, and how to get the number back.
+fn spreadsheet_mark(text: &str) -> Option<String> {
+    let digits = |it: &str| !it.is_empty() && it.bytes().all(|it| it.is_ascii_digit());
+    if let Some((whole, part)) = text.split_once(',').filter(|it| digits(it.0) && digits(it.1)) {
+        return Some(format!(": the decimal sign is a point, so write {whole}.{part}"));
+    }
+    let (number, power) = text.split_once(['E', 'e'])?;
+    let plain =
+        number.split(['.', ',']).all(digits) && digits(power.trim_start_matches(['+', '-']));
+    plain.then(|| {
+        ": a spreadsheet has shortened this number, so make the column text there and enter it \
+         again"
+            .to_owned()
+    })
 }
 
 /// Reads a whole number from 0 to 1000000.

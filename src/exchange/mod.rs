@@ -7,6 +7,7 @@
 
 pub mod air_charts;
 pub mod bins;
+mod compare;
 mod csv;
 mod fields;
 pub mod glossary;
@@ -19,5 +20,6 @@ pub mod purchase_orders;
 pub mod stock;
 pub mod suppliers;
 
+pub use compare::{FieldChange, Records, compare};
 pub use csv::{At, Fault, Read};
 pub use kind::{Kind, UnknownKind};

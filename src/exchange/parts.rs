@@ -8,7 +8,8 @@ use crate::domain::catalog::{Attributes, PartRecord};
 use crate::domain::codes::PartNumber;
 use crate::units::{Mass, Money};
 
-const COLUMNS: [&str; 18] = [
+/// The columns of the file, in order.
+pub const COLUMNS: [&str; 18] = [
     "part_number",
     "part",
     "variant",
@@ -42,12 +43,21 @@ pub fn read(bytes: &[u8]) -> Result<Vec<At<PartRecord>>, Vec<Fault>> {
 pub fn read_all(bytes: &[u8]) -> Read<PartRecord> {
     let mut faults = Faults::default();
     let table = Table::parse(bytes, &COLUMNS, Further::Refused, &mut faults);
-    let (mut parts, mut seen) = (Vec::new(), Seen::new());
+    rows(&table, faults)
+}
+
+/// Returns the one record whose columns hold the texts that `cell` returns, or what is wrong in it.
+pub fn read_entry(cell: impl Fn(&str) -> String) -> Read<PartRecord> {
+    rows(&Table::entry(&COLUMNS, cell), Faults::default())
+}
+
+fn rows(table: &Table, mut faults: Faults) -> Read<PartRecord> {
+    let (mut records, mut seen) = (Vec::new(), Seen::new());
     for row in &table.rows {
-        let mut fields = Fields::of(&table, row, &mut faults);
-        parts.extend(part(&mut fields, &mut seen).map(|value| At { line: row.line, value }));
+        let mut fields = Fields::of(table, row, &mut faults);
+        records.extend(part(&mut fields, &mut seen).map(|value| At { line: row.line, value }));
     }
-    faults.beside(parts)
+    faults.beside(records)
 }
 
 fn part(fields: &mut Fields<'_>, seen: &mut Seen) -> Option<PartRecord> {

@@ -6,7 +6,8 @@ use super::fields::{self, Fields, Seen};
 use super::{At, Fault, Read};
 use crate::domain::catalog::SupplierRecord;
 
-const COLUMNS: [&str; 5] = ["code", "name", "email", "lead_days", "lead_sd_days"];
+/// The columns of the file, in order.
+pub const COLUMNS: [&str; 5] = ["code", "name", "email", "lead_days", "lead_sd_days"];
 
 /// Returns the suppliers of a file.
 ///
@@ -21,13 +22,21 @@ pub fn read(bytes: &[u8]) -> Result<Vec<At<SupplierRecord>>, Vec<Fault>> {
 pub fn read_all(bytes: &[u8]) -> Read<SupplierRecord> {
     let mut faults = Faults::default();
     let table = Table::parse(bytes, &COLUMNS, Further::Refused, &mut faults);
-    let (mut suppliers, mut seen) = (Vec::new(), Seen::new());
+    rows(&table, faults)
+}
+
+/// Returns the one record whose columns hold the texts that `cell` returns, or what is wrong in it.
+pub fn read_entry(cell: impl Fn(&str) -> String) -> Read<SupplierRecord> {
+    rows(&Table::entry(&COLUMNS, cell), Faults::default())
+}
+
+fn rows(table: &Table, mut faults: Faults) -> Read<SupplierRecord> {
+    let (mut records, mut seen) = (Vec::new(), Seen::new());
     for row in &table.rows {
-        let mut fields = Fields::of(&table, row, &mut faults);
-        suppliers
-            .extend(supplier(&mut fields, &mut seen).map(|value| At { line: row.line, value }));
+        let mut fields = Fields::of(table, row, &mut faults);
+        records.extend(supplier(&mut fields, &mut seen).map(|value| At { line: row.line, value }));
     }
-    faults.beside(suppliers)
+    faults.beside(records)
 }
 
 fn supplier(fields: &mut Fields<'_>, seen: &mut Seen) -> Option<SupplierRecord> {

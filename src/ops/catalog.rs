@@ -1,5 +1,7 @@
 //! Parts as the shop looks them up: what they are, where they lie, what moved.
 
+mod entry;
+
 use std::collections::BTreeMap;
 
 use chrono::{NaiveDate, NaiveDateTime};
@@ -11,7 +13,14 @@ use crate::store::catalog::VariantRow;
 use crate::store::{Conn, bench, catalog, purchasing, stock};
 use crate::units::Quantity;
 
+use super::changes::{self, ChangeView};
+use super::exchange::RecordKind;
 use super::words::{self, by_variant};
+
+pub use entry::{
+    Entered, Entry, EntryView, Expected, Proposals, entries, entry, next_number, next_numbers,
+    proposals, put,
+};
 
 /// A part in a list.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, utoipa::ToSchema)]
@@ -152,6 +161,10 @@ pub struct PartDetailView {
     pub balances: Vec<BalanceView>,
     /// Its newest movements.
     pub movements: Vec<MovementView>,
+    /// The number of its newest change, which a request to change it may name.
+    pub version: i64,
+    /// Who changed what of it, the newest first.
+    pub changes: Vec<ChangeView>,
 }
 
 /// Loads one part.
@@ -177,7 +190,10 @@ pub fn detail(conn: &mut Conn, part_number: &str) -> Result<PartDetailView, Erro
             quantity: it.quantity,
         })
         .collect();
+    let changes = changes::since(conn, RecordKind::Part.file(), part_number, 0)?;
     Ok(PartDetailView {
+        version: changes::version(&changes),
+        changes,
         part: part_view(&row, &on_hand, &reserved),
         attributes: row.attributes,
         mass_mg: row.mass.milligrams(),

@@ -2,21 +2,26 @@
 
 mod card;
 mod orders;
+mod records;
 mod reference;
 mod stock;
 mod write;
 
 use serde::{Deserialize, Serialize};
 
+use crate::domain::people::Permission;
 use crate::error::Error;
-use crate::exchange::{self, Fault, Kind};
-use crate::store::{Tx, catalog, kits as kit_store};
+use crate::exchange::{Fault, Kind, Records};
+use crate::store::Tx;
 
+use super::changes::{self, Comparison};
 use super::once::{RequestKey, once};
 use super::{orders as order_ops, people};
-use reference::Known;
 
+pub use records::RecordKind;
+pub(super) use records::take_entry;
 pub use write::export;
+pub(super) use write::one as export_one;
 
 /// What an import took.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, utoipa::ToSchema)]
@@ -27,6 +32,9 @@ pub struct Imported {
     pub records: u64,
     /// What came of it, in words.
     pub words: String,
+    /// What suppliers, bins, parts or kits it changed; none for other kinds.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub changes: Option<Comparison>,
 }
 
 /// Imports a file of that kind: every record, or none and every fault by line and column.
@@ -37,7 +45,7 @@ pub struct Imported {
 ///
 /// [`Error::Faults`].
 pub fn import(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8]) -> Result<Imported, Error> {
-    people::only_owner(tx.who.role())?;
+    people::check(tx.who.role(), Permission::ManageOrders)?;
     match kind {
         Kind::Stock | Kind::Orders | Kind::PurchaseOrders => {
             let key = RequestKey::of_content(kind.as_str(), bytes);
@@ -59,93 +67,33 @@ pub fn import(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8]) -> Result<Imported, Err
 }
 
 fn take(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8], key: &RequestKey) -> Result<Imported, Error> {
+    let mut changes = None;
     let records = match kind {
-        Kind::Suppliers => suppliers(tx, bytes),
-        Kind::Bins => bins(tx, bytes),
-        Kind::Parts => parts(tx, bytes),
-        Kind::Kits => kits(tx, bytes),
-        Kind::Glossary => card::glossary(tx, bytes),
-        Kind::AirCharts => card::air_charts(tx, bytes),
-        Kind::Stock => stock::import(tx, bytes, key),
-        Kind::Orders => orders::import(tx, bytes),
-        Kind::PurchaseOrders => orders::import_purchase_orders(tx, bytes),
-    }?;
-    let held = match kind {
-        Kind::Stock | Kind::Orders => {
+        Kind::Suppliers | Kind::Bins | Kind::Parts | Kind::Kits => {
+            let before = Records::of(kind, &export(tx.conn, kind)?);
+            let keys = records::import(tx, kind, bytes)?;
+            let after = Records::of(kind, &export(tx.conn, kind)?);
+            let compared = Comparison::of(&before, &after, &keys);
+            changes::note(tx, kind, true, &compared.changed)?;
+            changes = Some(compared);
+            count(&keys)
+        }
+        Kind::Glossary => card::glossary(tx, bytes)?,
+        Kind::AirCharts => card::air_charts(tx, bytes)?,
+        Kind::Stock => stock::import(tx, bytes, key)?,
+        Kind::Orders => orders::import(tx, bytes)?,
+        Kind::PurchaseOrders => orders::import_purchase_orders(tx, bytes)?,
+    };
+    let more = match (&changes, kind) {
+        (Some(compared), _) => format!(": {}", compared.words()),
+        (None, Kind::Stock | Kind::Orders) => {
             let reserved = order_ops::reserve(tx)?;
             format!("; {} pieces held for orders, {} short", reserved.held, reserved.short)
         }
         _ => String::new(),
     };
-    let words = format!("{}: {records} imported{held}", kind.as_str());
-    Ok(Imported { kind: kind.as_str().to_owned(), records, words })
-}
-
-fn suppliers(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
-    let (records, faults) = exchange::suppliers::read_all(bytes);
-    refuse(faults)?;
-    for it in &records {
-        catalog::put_supplier(tx.conn, &it.value)?;
-    }
-    Ok(count(&records))
-}
-
-fn bins(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
-    let (records, faults) = exchange::bins::read_all(bytes);
-    refuse(faults)?;
-    for it in &records {
-        catalog::put_bin(tx.conn, &it.value)?;
-    }
-    order_ops::reserve(tx)?;
-    Ok(count(&records))
-}
-
-fn parts(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
-    let (records, mut faults) = exchange::parts::read_all(bytes);
-    let known = Known::load(tx.conn)?;
-    let moved = catalog::moved_variants(tx.conn)?;
-    for it in &records {
-        let part = &it.value;
-        known.supplier(it.line, part.supplier.as_deref(), &mut faults);
-        if let Some(bin) = &part.bin {
-            known.bin(it.line, bin.as_str(), &mut faults);
-        }
-        let old = known.variants.get(part.part_number.as_str());
-        let tracked = old.is_some_and(|old| old.tracking != part.tracking.as_str());
-        if tracked && moved.iter().any(|it| it == part.part_number.as_str()) {
-            let message = format!(
-                "{} has moved already, so its tracking stays '{}'",
-                part.part_number,
-                old.map(|it| it.tracking.as_str()).unwrap_or_default()
-            );
-            faults.push(Fault { line: it.line, column: "tracking".to_owned(), message });
-        }
-    }
-    refuse(faults)?;
-    for it in &records {
-        let supplier = it.value.supplier.as_ref().and_then(|it| known.suppliers.get(it)).copied();
-        let bin = it.value.bin.as_ref().and_then(|it| known.bins.get(it.as_str())).copied();
-        catalog::put_part(tx.conn, &it.value, supplier, bin)?;
-    }
-    Ok(count(&records))
-}
-
-fn kits(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
-    let (records, mut faults) = exchange::kits::read_all(bytes);
-    let known = Known::load(tx.conn)?;
-    let mut boms = kit_store::all_boms(tx.conn)?;
-    boms.extend(records.iter().map(|it| (it.value.bom.code.clone(), it.value.bom.clone())));
-    for it in &records {
-        known.bom(it, &boms, &mut faults);
-        known.tools(it, &boms, &mut faults);
-    }
-    refuse(faults)?;
-    for it in &records {
-        let bom = &it.value.bom;
-        let made = bom.makes.as_ref().and_then(|it| known.variants.get(it.as_str()));
-        kit_store::put_bom(tx.conn, bom, made.map(|it| it.id))?;
-    }
-    Ok(count(&records))
+    let words = format!("{}: {records} imported{more}", kind.as_str());
+    Ok(Imported { kind: kind.as_str().to_owned(), records, words, changes })
 }
 
 fn count<T>(records: &[T]) -> u64 {

@@ -12,6 +12,7 @@ pub mod bench;
 pub mod box_words;
 pub mod card;
 pub mod catalog;
+pub mod changes;
 pub mod exchange;
 pub mod kits;
 pub mod labels;

@@ -319,9 +319,8 @@ pub fn revoke_token(tx: &mut Tx<'_>, id: i64) -> Result<(), Error> {
     Err(Error::not_found("live device token", id.to_string()))
 }
 
-/// Checks that a role may import files.
-pub(super) fn only_owner(role: Role) -> Result<(), Error> {
-    let permission = Permission::ManageOrders;
+/// Checks that a role may do that.
+pub(super) fn check(role: Role, permission: Permission) -> Result<(), Error> {
     if role.may(permission) {
         return Ok(());
     }

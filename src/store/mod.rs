@@ -11,6 +11,7 @@ pub mod audit;
 pub mod bench;
 pub mod card;
 pub mod catalog;
+pub mod changes;
 pub mod guides;
 pub mod kits;
 pub mod orders;

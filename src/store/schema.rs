@@ -486,7 +486,22 @@ diesel::table! {
     }
 }
 
+diesel::table! {
+    catalogue_changes (id) {
+        id -> BigInt,
+        changed_at -> Timestamp,
+        user_id -> Nullable<BigInt>,
+        kind -> Text,
+        record -> Text,
+        field -> Text,
+        old_value -> Text,
+        new_value -> Text,
+        by_file -> Bool,
+    }
+}
+
 diesel::allow_tables_to_appear_in_same_query!(
+    catalogue_changes,
     users,
     sessions,
     device_tokens,

@@ -94,6 +94,7 @@ fn operations(item: &mut PathItem) -> Vec<(Method, &mut Operation)> {
     let all = [
         (Method::GET, item.get.as_mut()),
         (Method::POST, item.post.as_mut()),
+        (Method::PUT, item.put.as_mut()),
         (Method::DELETE, item.delete.as_mut()),
     ];
     all.into_iter().filter_map(|(method, it)| Some((method, it?))).collect()

@@ -50,7 +50,9 @@ impl Problem {
     }
 
     fn faults(&self) -> Vec<FaultBody> {
-        let Self::Op(Error::Faults(faults)) = self else { return Vec::new() };
+        let Self::Op(Error::Faults(faults) | Error::Entry(faults)) = self else {
+            return Vec::new();
+        };
         faults
             .iter()
             .map(|it| FaultBody {
@@ -84,7 +86,7 @@ pub struct ProblemBody {
     status: u16,
     /// The problem's code, which never changes: decide by this.
     code: &'static str,
-    /// The faults of a file, by line and column.
+    /// The faults of a file by line and column, or of a record by column alone, all on line 1.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     faults: Vec<FaultBody>,
 }
@@ -111,6 +113,7 @@ pub fn status_of(error: &Error) -> StatusCode {
         Error::Bench(fault) if fault.is_conflict() => StatusCode::CONFLICT,
         Error::Invalid { .. }
         | Error::Faults(_)
+        | Error::Entry(_)
         | Error::Short(_)
         | Error::Bench(_)
         | Error::Receiving(_)

@@ -13,6 +13,7 @@ mod cli;
 mod codes;
 mod exchange;
 mod ledger;
+mod pages;
 mod paper;
 mod store;
 mod support;

@@ -104,6 +104,31 @@ fn is_checked(number: &str) -> bool {
     super::has_valid_check(&number.replace('-', ""))
 }
 
+impl PartNumber {
+    /// Returns the part number of that count, from 1 to 999, in a family of two capitals.
+    pub fn nth(family: &str, count: u32) -> Option<Self> {
+        let body = format!("{family}{count:03}");
+        format!("{body}{}", check_char(&body)?).parse().ok().filter(|_| 0 < count && count < 1000)
+    }
+
+    /// Returns the two letters that a part number shares with its family.
+    pub fn family(&self) -> &str {
+        self.0.get(..2).unwrap_or_default()
+    }
+
+    /// Returns the first number of a family after all of `used`; where they reach to its end, the
+    /// first that is free; nothing where none is.
+    pub fn next_in<'a>(family: &str, used: impl Iterator<Item = &'a Self> + Clone) -> Option<Self> {
+        let count = |it: &Self| it.0.get(2..5)?.parse::<u32>().ok();
+        let taken = used.filter(|it| it.family() == family).filter_map(count);
+        let last = taken.clone().max().unwrap_or(100);
+        let free = |count: &u32| !taken.clone().any(|it| it == *count);
+        let count =
+            [last.saturating_add(1)].into_iter().chain(1..1000).find(|it| *it < 1000 && free(it));
+        Self::nth(family, count?)
+    }
+}
+
 impl KitNumber {
     /// Returns the number of the kit with that count, from 1 to 999999.
     pub fn nth(count: u32) -> Option<Self> {
@@ -133,5 +158,29 @@ impl BinCode {
     pub fn at(zone: char, bay: u32, level: u32) -> Option<Self> {
         let check = check_char(&format!("{zone}{bay:02}{level}"))?;
         format!("{zone}-{bay:02}-{level}{check}").parse().ok()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn next(family: &str, used: &[u32]) -> Option<String> {
+        let used: Vec<PartNumber> =
+            used.iter().map(|it| PartNumber::nth(family, *it).unwrap()).collect();
+        PartNumber::next_in(family, used.iter()).map(|it| it.to_string())
+    }
+
+    #[test]
+    fn a_family_s_next_number_follows_its_last_and_carries_its_check_character() {
+        assert_eq!(PartNumber::nth("MT", 108).unwrap().as_str(), "MT108R");
+        assert_eq!(next("FR", &[]).as_deref(), Some("FR101O"));
+        assert_eq!(next("FR", &[101, 103]), PartNumber::nth("FR", 104).map(|it| it.to_string()));
+        assert_eq!(next("FR", &[1, 2, 999]), PartNumber::nth("FR", 3).map(|it| it.to_string()));
+        let all: Vec<u32> = (1..1000).collect();
+        assert_eq!(next("FR", &all), None);
+        assert_eq!(next("f", &[]), None);
+        assert_eq!(PartNumber::nth("FR", 0), None);
+        assert_eq!(PartNumber::nth("FR", 1000), None);
     }
 }

@@ -22,6 +22,8 @@ pub enum Permission {
     Look,
     /// Import and export files, and hold stock for orders anew.
     ManageOrders,
+    /// Change parts, suppliers, bins and bills of materials.
+    EditCatalogue,
     /// Make pick lists and pick.
     Pick,
     /// Pack, seal and hand over.
@@ -68,6 +70,7 @@ impl Role {
             Permission::Receive => matches!(self, Self::Receiver | Self::Owner),
             Permission::Buy => matches!(self, Self::Buyer | Self::Owner),
             Permission::ManageOrders
+            | Permission::EditCatalogue
             | Permission::ShipWithoutNeeded
             | Permission::CorrectStock
             | Permission::SettleTorque
@@ -82,6 +85,7 @@ impl Permission {
         match self {
             Self::Look => "look at the shop",
             Self::ManageOrders => "import files or hold stock for orders",
+            Self::EditCatalogue => "change parts, suppliers, bins or bills of materials",
             Self::Pick => "pick",
             Self::Pack => "pack",
             Self::Make => "make bags and sets or take them apart",

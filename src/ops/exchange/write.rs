@@ -1,5 +1,6 @@
 //! Files out, in the form in which they come in.
 
+use super::records::RecordKind;
 use crate::domain::catalog::{BinRecord, PartRecord, SupplierRecord};
 use crate::error::Error;
 use crate::exchange::orders::{OrderLine, OrderRecord};
@@ -27,6 +28,23 @@ pub fn export(conn: &mut Conn, kind: Kind) -> Result<String, Error> {
         Kind::Stock => exchange::stock::write(&stock_records(conn)?),
         Kind::Orders => exchange::orders::write(&order_records(conn)?),
         Kind::PurchaseOrders => exchange::purchase_orders::write(&purchase_records(conn)?),
+    })
+}
+
+/// Returns the one record of that kind and key as the text of a CSV file, which is empty but for its
+/// heading where there is none.
+pub(in crate::ops) fn one(conn: &mut Conn, kind: RecordKind, key: &str) -> Result<String, Error> {
+    Ok(match kind {
+        RecordKind::Supplier => {
+            exchange::suppliers::write(suppliers(conn)?.iter().filter(|it| it.code == key))
+        }
+        RecordKind::Bin => {
+            exchange::bins::write(bins(conn)?.iter().filter(|it| it.code.as_str() == key))
+        }
+        RecordKind::Part => {
+            let row = catalog::variant(conn, key)?;
+            exchange::parts::write(row.map(part).transpose()?.iter())
+        }
     })
 }
 

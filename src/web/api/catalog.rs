@@ -1,16 +1,24 @@
 //! Parts and bills of materials.
 
-use actix_web::{get, web};
+use std::collections::BTreeMap;
+
+use actix_web::{HttpResponse, get, put, web};
 use serde::Deserialize;
 
+use super::created;
+use super::reading::Body;
+
 use crate::domain::people::Permission;
-use crate::ops::catalog::{self, PartDetailView, PartView};
+use crate::ops::RequestKey;
+use crate::ops::catalog::{self, Entered, Entry, Expected, PartDetailView, PartView};
+use crate::ops::exchange::RecordKind;
 use crate::ops::kits::{self, BomView};
+use crate::store::Tx;
 use crate::web::actor::Actor;
 use crate::web::app::App;
 use crate::web::problem::Problem;
 
-endpoints!(parts, part, bills_of_materials);
+endpoints!(parts, part, put_part, put_supplier, put_bin, bills_of_materials);
 
 /// Which parts.
 #[derive(Deserialize, utoipa::IntoParams)]
@@ -43,6 +51,78 @@ async fn part(
 ) -> Result<web::Json<PartDetailView>, Problem> {
     actor.may(Permission::Look)?;
     Ok(web::Json(app.read(move |conn| catalog::detail(conn, &part_number)).await?))
+}
+
+/// What a part, supplier or bin is to be.
+#[derive(Deserialize, utoipa::ToSchema)]
+#[serde(deny_unknown_fields)]
+struct NewEntry {
+    /// A key of your own for this request.
+    request_key: String,
+    /// The number of the newest change that you know of; where a later one is there, nothing is
+    /// changed. Left out, the record is made or changed however it stands.
+    version: Option<i64>,
+    /// Texts by the headings of the kind's CSV file. A field that is left out stays as it is.
+    fields: BTreeMap<String, String>,
+}
+
+async fn put_entry(
+    app: web::Data<App>,
+    actor: Actor,
+    kind: RecordKind,
+    key: String,
+    body: Body,
+) -> Result<HttpResponse, Problem> {
+    let who = actor.may(Permission::EditCatalogue)?;
+    let it: NewEntry = body.json().await?;
+    let request_key: RequestKey = it.request_key.parse()?;
+    let expected = it.version.map_or(Expected::Any, Expected::Version);
+    let entry = Entry { key, expected, fields: it.fields };
+    let work = move |tx: &mut Tx<'_>| catalog::put(tx, &request_key, kind, &entry);
+    let entered = app.write(who, work).await?;
+    Ok(if entered.new { created(&entered) } else { HttpResponse::Ok().json(&entered) })
+}
+
+/// Makes or changes a part, by the same rules as its file.
+#[utoipa::path(tag = "catalog", request_body = NewEntry, responses((status = 200, body = Entered),
+    (status = 201, body = Entered), (status = 409, description = "catalog.changed"),
+    (status = 422, description = "catalog.entry, .unknown_field")))]
+#[put("/parts/{part_number}")]
+async fn put_part(
+    app: web::Data<App>,
+    actor: Actor,
+    key: web::Path<String>,
+    body: Body,
+) -> Result<HttpResponse, Problem> {
+    put_entry(app, actor, RecordKind::Part, key.into_inner(), body).await
+}
+
+/// Makes or changes a supplier, by the same rules as its file.
+#[utoipa::path(tag = "catalog", request_body = NewEntry, responses((status = 200, body = Entered),
+    (status = 201, body = Entered), (status = 409, description = "catalog.changed"),
+    (status = 422, description = "catalog.entry, .unknown_field")))]
+#[put("/suppliers/{code}")]
+async fn put_supplier(
+    app: web::Data<App>,
+    actor: Actor,
+    key: web::Path<String>,
+    body: Body,
+) -> Result<HttpResponse, Problem> {
+    put_entry(app, actor, RecordKind::Supplier, key.into_inner(), body).await
+}
+
+/// Makes or changes a bin, by the same rules as its file.
+#[utoipa::path(tag = "catalog", request_body = NewEntry, responses((status = 200, body = Entered),
+    (status = 201, body = Entered), (status = 409, description = "catalog.changed"),
+    (status = 422, description = "catalog.entry, .unknown_field")))]
+#[put("/bins/{code}")]
+async fn put_bin(
+    app: web::Data<App>,
+    actor: Actor,
+    key: web::Path<String>,
+    body: Body,
+) -> Result<HttpResponse, Problem> {
+    put_entry(app, actor, RecordKind::Bin, key.into_inner(), body).await
 }
 
 /// Lists the bills of materials with their options, steps and lines.

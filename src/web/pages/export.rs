@@ -21,5 +21,6 @@ pub(super) async fn get_export(
         .content_type("text/csv; charset=utf-8")
         .insert_header((CACHE_CONTROL, "no-store"))
         .insert_header((CONTENT_DISPOSITION, name))
-        .body(text))
+        // The mark tells a spreadsheet that the file is UTF-8; reading drops it.
+        .body(format!("\u{feff}{text}")))
 }

@@ -11,6 +11,7 @@ use crate::domain::people::Permission;
 use crate::error::Error;
 use crate::exchange::{Fault, Kind};
 use crate::ops;
+use crate::ops::changes::Comparison;
 use crate::ops::exchange::Imported;
 use crate::web::page::PageError;
 
@@ -40,6 +41,64 @@ pub struct ImportReport {
     pub words: String,
     /// Its faults; any fault keeps the whole file out.
     pub faults: Vec<ImportFault>,
+    /// What it changes, for kinds whose records are changed by files.
+    pub changes: Option<ImportChanges>,
+}
+
+/// What a file changes, or has changed.
+#[derive(Debug)]
+pub struct ImportChanges {
+    /// Whether it has been done.
+    pub done: bool,
+    /// The records that are new or changed; the first of them where they are many.
+    pub records: Vec<ChangedRecord>,
+    /// How many more there are.
+    pub more: usize,
+    /// How many records are just so already.
+    pub unchanged: u64,
+    /// The records that the shop has and the file lacks, in words; empty where there are none.
+    pub absent: String,
+}
+
+/// A record that is new or changed.
+#[derive(Debug)]
+pub struct ChangedRecord {
+    /// Its key.
+    pub key: String,
+    /// Whether it is new.
+    pub new: bool,
+    /// Its fields before and after.
+    pub fields: Vec<ops::changes::FieldView>,
+}
+
+/// How many changed records a page shows.
+const MOST_SHOWN: usize = 300;
+
+fn import_changes(it: Comparison, done: bool) -> ImportChanges {
+    let record = |it: ops::changes::RecordChange| ChangedRecord {
+        key: it.key,
+        new: it.new,
+        fields: it.fields,
+    };
+    let (count, names) = (it.absent.len(), it.absent.iter().take(20).cloned().collect::<Vec<_>>());
+    let absent = match count {
+        0 => String::new(),
+        1 => format!("1 record that the file lacks stays as it is: {}.", names.join(", ")),
+        _ => {
+            let more = if names.len() < count { " and others" } else { "" };
+            format!(
+                "{count} records that the file lacks stay as they are: {}{more}.",
+                names.join(", ")
+            )
+        }
+    };
+    ImportChanges {
+        done,
+        more: it.changed.len().saturating_sub(MOST_SHOWN),
+        records: it.changed.into_iter().take(MOST_SHOWN).map(record).collect(),
+        unchanged: it.unchanged,
+        absent,
+    }
 }
 
 /// One fault of a file.
@@ -117,10 +176,11 @@ pub(super) async fn post_import(
     let bytes = upload.file.data;
     let check_only = upload.action.as_str() == "check";
     let work = move |tx: &mut crate::store::Tx<'_>| ops::exchange::import(tx, kind, &bytes);
-    let taken = match check_only {
+    let mut taken = match check_only {
         true => visit.app.rehearse(who, work).await,
         false => visit.app.write(who, work).await,
     };
+    let changes = taken.as_mut().ok().and_then(|it| it.changes.take());
     let (answer, words, faults) = said(taken, check_only)?;
     let frame = visit.answered(Task::Import, Some(answer)).await?;
     let report = ImportReport {
@@ -128,6 +188,7 @@ pub(super) async fn post_import(
         kind: kind_words(kind).to_lowercase(),
         words,
         faults,
+        changes: changes.map(|it| import_changes(it, !check_only)),
     };
     let refused = !report.faults.is_empty();
     let page = ImportPage { frame, kinds: kinds(kind.as_str()), report: Some(report) };

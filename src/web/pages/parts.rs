@@ -4,6 +4,7 @@ use actix_web::{HttpResponse, get, post, web};
 use askama::Template;
 use serde::Deserialize;
 
+use super::entries::{ChangeRow, change_rows};
 use super::orders::Fact;
 use super::words::{Day, Moment, money};
 use super::{Fields, Frame, Task, Visit, refusal};
@@ -12,6 +13,7 @@ use crate::domain::stock::PlaceKind;
 use crate::error::Error;
 use crate::ops;
 use crate::ops::catalog::{MovementView, PartDetailView, PartView};
+use crate::ops::exchange::RecordKind;
 use crate::ops::stock::Correction;
 use crate::store::Who;
 use crate::units::{Mass, Quantity};
@@ -27,6 +29,8 @@ pub struct PartsPage {
     pub query: String,
     /// The parts found.
     pub parts: Vec<PartRow>,
+    /// Whether the person may make and change parts.
+    pub may_edit: bool,
 }
 
 /// A part as the list shows it.
@@ -69,6 +73,10 @@ pub struct PartPage {
     pub balances: Vec<BalanceRow>,
     /// The last movements, newest first.
     pub movements: Vec<MovementRow>,
+    /// Whether the person may change the part.
+    pub may_edit: bool,
+    /// Who changed what of it, the newest first.
+    pub changes: Vec<ChangeRow>,
     /// The form that corrects its stock, where the person may.
     pub correction: Option<CorrectionForm>,
 }
@@ -152,7 +160,13 @@ pub(super) async fn get_list(
     let words = query.clone();
     let found = visit.app.read(move |conn| ops::catalog::list(conn, &words)).await?;
     let frame = visit.frame(Task::Parts).await?;
-    Ok(visit.show(&PartsPage { frame, query, parts: found.into_iter().map(row).collect() }))
+    let may_edit = visit.can(Permission::EditCatalogue);
+    Ok(visit.show(&PartsPage {
+        frame,
+        query,
+        parts: found.into_iter().map(row).collect(),
+        may_edit,
+    }))
 }
 
 fn row(it: PartView) -> PartRow {
@@ -188,6 +202,8 @@ async fn part_page(
     Ok(PartPage {
         frame,
         on_order: view.on_order,
+        may_edit: visit.can(Permission::EditCatalogue),
+        changes: change_rows(RecordKind::Part, view.changes.clone()),
         facts: facts(&view),
         balances: balances(&view),
         correction: corrects.then(|| correction_form(&view, form)),

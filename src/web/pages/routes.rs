@@ -1,8 +1,8 @@
 use actix_web::{HttpRequest, HttpResponse, web};
 
 use super::{
-    assets, export, goods_in, import, labels, make, orders, packing, parts, people, picking,
-    reorder, sign_in, today, torques,
+    assets, entries, export, goods_in, import, labels, make, orders, packing, parts, people,
+    picking, reorder, sign_in, today, torques,
 };
 use crate::web::page::nothing_at;
 
@@ -57,6 +57,15 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(make::run::post_apart)
         .service(reorder::get_list)
         .service(reorder::post_order)
+        .service(entries::get_new_part)
+        .service(entries::post_new_part)
+        .service(entries::get_part)
+        .service(entries::post_part)
+        .service(entries::get_records)
+        .service(entries::get_new_record)
+        .service(entries::post_new_record)
+        .service(entries::get_record)
+        .service(entries::post_record)
         .service(torques::get_list)
         .service(torques::post_settle)
         .service(torques::get_card)

@@ -13,9 +13,12 @@ const FLOOR: &[Role] = &[Warehouse, Owner];
 const OFFICE: &[Role] = &[Owner];
 
 /// Each operation that takes a token, and the roles that may do it.
-const MAY: [(&str, &str, &[Role]); 49] = [
+const MAY: &[(&str, &str, &[Role])] = &[
     ("GET", "/api/parts", EVERYBODY),
     ("GET", "/api/parts/{part_number}", EVERYBODY),
+    ("PUT", "/api/parts/{part_number}", OFFICE),
+    ("PUT", "/api/suppliers/{code}", OFFICE),
+    ("PUT", "/api/bins/{code}", OFFICE),
     ("GET", "/api/bills-of-materials", EVERYBODY),
     ("POST", "/api/stock/corrections", OFFICE),
     ("POST", "/api/stock/reversals", OFFICE),
@@ -43,8 +46,8 @@ const MAY: [(&str, &str, &[Role]); 49] = [
     ("POST", "/api/kits/{number}/cartons/{position}/seal", FLOOR),
     ("POST", "/api/kits/{number}/hand-over", FLOOR),
     ("GET", "/api/kits/{number}/cartons/{position}/packing-list", EVERYBODY),
-    ("GET", "/api/kits/{number}/assembly-card", EVERYONE),
-    ("GET", "/api/torques", EVERYONE),
+    ("GET", "/api/kits/{number}/assembly-card", EVERYBODY),
+    ("GET", "/api/torques", EVERYBODY),
     ("POST", "/api/torques/settle", OFFICE),
     ("GET", "/api/kits/{number}/box-link", EVERYBODY),
     ("GET", "/api/bench/parts", EVERYBODY),

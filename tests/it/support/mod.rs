@@ -3,5 +3,6 @@
 pub mod app;
 pub mod builders;
 pub mod decode;
+pub mod desk;
 pub mod folder;
 pub mod service;

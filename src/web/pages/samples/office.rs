@@ -177,6 +177,7 @@ fn import_with_faults() {
                     "MT108S fails its check character. MT108R is the nearest that passes.",
                 ),
             ],
+            changes: None,
         }),
     };
     check("import", &page, &["Check only", "2 faults to mend", "MT108R"]);

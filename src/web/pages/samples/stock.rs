@@ -32,6 +32,7 @@ fn parts_and_one_part() {
             part_row("SK109Z", "Ski bolt", "M6×16", 180, 0, "H-09-1C"),
             part_row("LE101J", "Leash", "", 310, 24, "B-12-2M"),
         ],
+        may_edit: true,
     };
     check("parts", &page, &["M6×14", "2848", "H-04-27"]);
     let page = parts::PartPage {
@@ -53,6 +54,14 @@ fn parts_and_one_part() {
             label: Some("MT108R/7902".into()),
             use_by: Some(Day(date(12, 31))),
             quantity: q(1000),
+        }],
+        may_edit: true,
+        changes: vec![entries::ChangeRow {
+            at: at(20, 9, 12),
+            by: "Runa Tveit".into(),
+            field: "Costs each".into(),
+            from: "0.17".into(),
+            to: "0.12".into(),
         }],
         correction: Some(parts::CorrectionForm {
             tracking: "lot".into(),

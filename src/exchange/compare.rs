@@ -1,0 +1,166 @@
+use std::collections::BTreeMap;
+
+use super::Kind;
+use super::csv::unguarded;
+
+/// One record's rows: the text of each column, by the row's name and the column's heading. A record
+/// of one row has the empty name for it.
+type Rows = BTreeMap<String, Vec<(String, String)>>;
+
+/// The records of a file that the shop itself has written, by their key.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Records(BTreeMap<String, Rows>);
+
+/// A field that differs between two states of a record.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FieldChange {
+    /// The column's heading; before it the row, where a record has several: "line 40 quantity".
+    /// A row that is there only before or only after is one field.
+    pub field: String,
+    /// The text before; empty where there was none.
+    pub from: String,
+    /// The text after; empty where there is none.
+    pub to: String,
+}
+
+impl Records {
+    /// Returns the records of a file of that kind, whose text [`super`]'s own writers made.
+    pub fn of(kind: Kind, text: &str) -> Self {
+        let mut records: BTreeMap<String, Rows> = BTreeMap::new();
+        let mut reader = ::csv::ReaderBuilder::new().flexible(true).from_reader(text.as_bytes());
+        let heading = reader.headers().cloned().unwrap_or_default();
+        for row in reader.records().filter_map(Result::ok) {
+            let cell = |column: &str| {
+                let place = heading.iter().position(|it| it == column);
+                place.and_then(|it| row.get(it)).unwrap_or_default()
+            };
+            let (key, name) = match kind {
+                Kind::Kits => {
+                    let names = ["record", "number", "language", "source"].map(&cell);
+                    let names: Vec<&str> = names.into_iter().filter(|it| !it.is_empty()).collect();
+                    (cell("kit"), names.join(" "))
+                }
+                _ => (row.get(0).unwrap_or_default(), String::new()),
+            };
+            let cells = heading.iter().zip(&row);
+            let cells = cells
+                .map(|(column, text)| (column.to_owned(), unguarded(text).to_owned()))
+                .collect();
+            let rows = records.entry(key.to_owned()).or_default();
+            rows.insert(name.trim().to_owned(), cells);
+        }
+        Self(records)
+    }
+
+    /// Returns the keys of the records, in order.
+    pub fn keys(&self) -> impl Iterator<Item = &str> {
+        self.0.keys().map(String::as_str)
+    }
+
+    /// Returns whether there is a record of that key.
+    pub fn has(&self, key: &str) -> bool {
+        self.0.contains_key(key)
+    }
+
+    /// Returns the text of a column in the only row of a record.
+    pub fn text(&self, key: &str, column: &str) -> Option<&str> {
+        let cells = self.0.get(key)?.values().next()?;
+        cells.iter().find(|it| it.0 == column).map(|it| it.1.as_str())
+    }
+}
+
+/// Returns what differs between two states of the record of that key, in the order of the columns
+/// and of the rows' names. For a record that is new, all that it says is one field without a name.
+pub fn compare(before: &Records, after: &Records, key: &str) -> Vec<FieldChange> {
+    let none = Rows::new();
+    let (old, new) = (before.0.get(key), after.0.get(key));
+    let (Some(old), new) = (old, new.unwrap_or(&none)) else {
+        let said = new.map(|rows| rows.values().map(|it| said(it)).collect::<Vec<_>>().join("; "));
+        let whole = |to| FieldChange { field: String::new(), from: String::new(), to };
+        return said.map(whole).into_iter().collect();
+    };
+    let mut names: Vec<&String> = old.keys().chain(new.keys()).collect();
+    names.sort_by_key(|name| in_order(name));
+    names.dedup();
+    names.into_iter().flat_map(|name| row_changes(name, old.get(name), new.get(name))).collect()
+}
+
+/// Returns a row's name with its number as a number, so that line 9 comes before line 10.
+fn in_order(name: &str) -> (String, u64) {
+    let (word, number) = name.rsplit_once(' ').unwrap_or((name, ""));
+    (word.to_owned(), number.parse().unwrap_or_default())
+}
+
+fn row_changes(
+    name: &str,
+    old: Option<&Vec<(String, String)>>,
+    new: Option<&Vec<(String, String)>>,
+) -> Vec<FieldChange> {
+    let (Some(old), Some(new)) = (old, new) else {
+        let all = |row: Option<&Vec<(String, String)>>| row.map(|it| said(it)).unwrap_or_default();
+        return vec![FieldChange { field: name.to_owned(), from: all(old), to: all(new) }];
+    };
+    let field = |column: &str| match name {
+        "" => column.to_owned(),
+        name => format!("{name} {column}"),
+    };
+    new.iter()
+        .filter_map(|(column, to)| {
+            let from = old.iter().find(|it| it.0 == *column).map(|it| it.1.clone());
+            let from = from.unwrap_or_default();
+            (from != *to).then(|| FieldChange { field: field(column), from, to: to.clone() })
+        })
+        .collect()
+}
+
+/// Returns all that a row says, column by column.
+fn said(row: &[(String, String)]) -> String {
+    let filled = row.iter().filter(|it| !it.1.is_empty() && it.0 != "record" && it.0 != "kit");
+    filled.map(|(column, text)| format!("{column} {text}")).collect::<Vec<_>>().join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn check(kind: Kind, before: &str, after: &str, expected: &[(&str, &str, &str)]) {
+        let (before, after) = (Records::of(kind, before), Records::of(kind, after));
+        let key = after.keys().next().unwrap();
+        let changes = compare(&before, &after, key);
+        let found: Vec<_> = changes
+            .iter()
+            .map(|it| (it.field.as_str(), it.from.as_str(), it.to.as_str()))
+            .collect();
+        assert_eq!(found, expected);
+    }
+
+    #[test]
+    fn tells_a_new_record_a_changed_field_and_rows_that_come_and_go() {
+        let bins = "bin,kind,zone\nB-1,bin,attic\n";
+        check(Kind::Bins, bins, bins, &[]);
+        check(
+            Kind::Bins,
+            bins,
+            "bin,kind,zone\nB-1,bin,\"cellar, left\"\n",
+            &[("zone", "attic", "cellar, left")],
+        );
+        check(Kind::Bins, "bin,kind,zone\n", bins, &[("", "", "bin B-1, kind bin, zone attic")]);
+        let kit = |lines: &str| format!("record,kit,number,part,quantity\nkit,K,,,\n{lines}");
+        check(
+            Kind::Kits,
+            &kit("line,K,9,A,1\nline,K,10,B,2\n"),
+            &kit("line,K,10,B,3\nline,K,20,C,1\n"),
+            &[
+                ("line 9", "number 9, part A, quantity 1", ""),
+                ("line 10 quantity", "2", "3"),
+                ("line 20", "", "number 20, part C, quantity 1"),
+            ],
+        );
+        check(
+            Kind::Bins,
+            "bin,kind\nB-1,bin\n",
+            "bin,kind,zone\nB-1,bin,attic\n",
+            &[("zone", "", "attic")],
+        );
+    }
+}

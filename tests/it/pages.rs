@@ -1,0 +1,3 @@
+//! The pages over real HTTP, as a browser without scripts uses them.
+
+mod entries;
