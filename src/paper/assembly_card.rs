@@ -110,13 +110,8 @@ fn sources(flow: &mut Flow, card: &Card) {
     if card.sources.is_empty() {
         return;
     }
-    flow.need(18_000);
-    flow.skip(3_000);
+    flow.need(14_000);
     flow.paragraph(LEFT, WIDTH, BODY.bold(), say.sources());
     flow.skip(600);
-    for source in &card.sources {
-        flow.paragraph(LEFT, WIDTH, SMALL, source);
-        flow.skip(400);
-    }
-    flow.paragraph(LEFT, WIDTH, SMALL, say.maker_wins());
+    flow.paragraph(LEFT, WIDTH, SMALL, &card.sources.join("; "));
 }

@@ -18,7 +18,7 @@ pub(super) fn torsion_arms(say: Language) -> Drawing {
         let bumper = if out < 0 { rect(x - 150, 180, 30, 70) } else { rect(x + 120, 180, 30, 70) };
         it.solid(&bumper, Shade::Ink);
         it.head((x + out * 60, 215), 24);
-        it.strong((x + out * 50, 305), Anchor::Middle, side);
+        it.strong((x + out * 75, 305), Anchor::Middle, side);
     }
     it.number((150, 130), "1").number((470, 130), "2").number((90, 130), "3");
     it.label((116, 140), Anchor::Middle, "+");
@@ -63,7 +63,12 @@ pub(super) fn saddle_height(say: Language) -> Drawing {
     it.measure((90, 95), (90, 292));
     it.strong((20, 62), Anchor::Start, say.at_most_508());
     it.leader((490, 345), (306, 318), say.rest_point());
-    it.finish(DrawingName::SaddleHeight, SIZE, say.saddle_height_title(), say.saddle_height_alt())
+    it.finish(
+        DrawingName::SaddleHeight,
+        (680, 420),
+        say.saddle_height_title(),
+        say.saddle_height_alt(),
+    )
 }
 
 pub(super) fn leash(say: Language) -> Drawing {

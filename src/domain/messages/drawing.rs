@@ -191,12 +191,12 @@ super::messages! {
         "repère min. caché";
     below_this_edge:
         "end below this edge",
-        "Ende unter dieser Kante",
+        "Ende darunter",
         "fin sous ce bord";
     grease_here:
         "grease inside",
         "innen fetten",
-        "graisser l'intérieur";
+        "graisser ici";
     rest_point:
         "rests here",
         "liegt hier auf",

@@ -58,28 +58,28 @@ pub enum ChartError {
         "{pressure} is above the maker's maximum of {maximum}: check the row against the maker's sheet"
     )]
     AboveMaximum {
-        /// The row's pressure.
-        pressure: Pressure,
-        /// The maximum.
-        maximum: Pressure,
+        /// The row's pressure, as stated.
+        pressure: String,
+        /// The maximum, as stated.
+        maximum: String,
     },
     /// A row ends where it begins, or before.
     #[error("the row reaches from {from} to {to}: write the lower mass first")]
     Backwards {
-        /// Where it begins.
-        from: StatedMass,
-        /// Where it ends.
-        to: StatedMass,
+        /// Where it begins, as stated.
+        from: String,
+        /// Where it ends, as stated.
+        to: String,
     },
     /// A row does not begin where the one before it ends.
     #[error(
         "the row begins at {from}, and the row before ends at {to}: each row begins where the one before ends"
     )]
     Gap {
-        /// Where it begins.
-        from: StatedMass,
-        /// Where the row before ends.
-        to: StatedMass,
+        /// Where it begins, as stated.
+        from: String,
+        /// Where the row before ends, as stated.
+        to: String,
     },
 }
 
@@ -91,15 +91,18 @@ impl AirChart {
     /// [`ChartError`].
     pub fn check_row(&self, before: Option<&AirRow>, row: &AirRow) -> Result<(), ChartError> {
         if self.maximum.value() < row.pressure.value() {
-            let (pressure, maximum) = (row.pressure, self.maximum);
+            let (pressure, maximum) = (row.pressure.to_string(), self.maximum.to_string());
             return Err(ChartError::AboveMaximum { pressure, maximum });
         }
         if row.to.value() <= row.from.value() {
-            return Err(ChartError::Backwards { from: row.from, to: row.to });
+            return Err(ChartError::Backwards {
+                from: row.from.to_string(),
+                to: row.to.to_string(),
+            });
         }
         match before {
             Some(before) if before.to.value() != row.from.value() => {
-                Err(ChartError::Gap { from: row.from, to: before.to })
+                Err(ChartError::Gap { from: row.from.to_string(), to: before.to.to_string() })
             }
             _ => Ok(()),
         }

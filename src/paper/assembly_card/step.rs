@@ -9,7 +9,7 @@ use crate::domain::drawing::Drawing;
 use crate::domain::messages::Language;
 
 const HEAD: i64 = 10_500;
-const LABEL: i64 = 23_000;
+const LABEL: i64 = 26_000;
 /// The width that drawings are fitted into, except those that are right at their own size only.
 const DRAWING: i64 = 62_000;
 const BETWEEN: i64 = 5_000;

@@ -98,8 +98,8 @@ async fn the_pressure_follows_the_kit_s_own_fork_and_the_rider() {
         let (status, body) = app.get(Role::Warehouse, &path).await;
         format!("{status} {}: {}", text(&body["code"]), text(&body["title"]))
     };
-    assert_snapshot!(wrong("rider_mass=82").await, @"");
-    assert_snapshot!(wrong("language=it").await, @"");
+    assert_snapshot!(wrong("rider_mass=82").await, @"422 card.rider_mass: rider_mass: '82' is no rider's mass, such as 82 kg or 180 lb");
+    assert_snapshot!(wrong("language=it").await, @"422 card.language: language: 'it' is no language of the messages: write en, de or fr");
     let queries = ["&rider_mass=82%20kg", "&rider_mass=180%20lb", "&rider_mass=120%20kg", ""];
     let mut cards = Vec::new();
     for query in queries {
