@@ -1,5 +1,6 @@
 mod codes;
 mod figure;
+mod gs1;
 mod reorder;
 mod screw;
 mod torque;
@@ -46,15 +47,15 @@ struct Verb {
 const VERBS: [Verb; 7] = [
     Verb {
         name: "check-digit",
-        about: "check digits of GTIN and SSCC, and ISO/IEC 7064 MOD 37,36 check characters",
+        about: "check digits of GS1 numbers, and ISO/IEC 7064 MOD 37,36 check characters",
         schema: schema::<codes::CheckDigit>,
         compute: codes::check_digit,
     },
     Verb {
         name: "code",
-        about: "what a scanned text means in this shop",
-        schema: schema::<codes::Code>,
-        compute: codes::code,
+        about: "what a scan means here, or by the GS1 standards: elements, dates, Digital Links",
+        schema: schema::<gs1::Code>,
+        compute: gs1::code,
     },
     Verb {
         name: "code128",

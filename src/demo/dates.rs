@@ -43,12 +43,16 @@ pub(super) fn moved(
             }
             exchange::stock::write(&stock)
         }
-        Kind::Suppliers
-        | Kind::Bins
-        | Kind::Parts
-        | Kind::Kits
-        | Kind::Glossary
-        | Kind::AirCharts => return Ok(Cow::Borrowed(text)),
+        Kind::Kits => {
+            let mut kits = values(exchange::kits::read(bytes).map_err(Error::Faults)?);
+            for it in &mut kits {
+                it.bom.valid_from = it.bom.valid_from.map(|day| day + by);
+            }
+            exchange::kits::write(kits.iter().map(|it| &it.bom))
+        }
+        Kind::Suppliers | Kind::Bins | Kind::Parts | Kind::Glossary | Kind::AirCharts => {
+            return Ok(Cow::Borrowed(text));
+        }
     }))
 }
 

@@ -2,9 +2,10 @@
 //!
 //! Subjects are listed so that each uses only those above it, and `units`.
 
-pub mod codes;
 pub mod fasteners;
 pub mod gs1;
+
+pub mod codes;
 pub mod ids;
 pub mod messages;
 pub mod people;

@@ -38,15 +38,15 @@ impl Records {
                 Kind::Kits => {
                     let names = ["record", "number", "language", "source"].map(&cell);
                     let names: Vec<&str> = names.into_iter().filter(|it| !it.is_empty()).collect();
-                    (cell("kit"), names.join(" "))
+                    (format!("{} {}", cell("kit"), cell("revision")), names.join(" "))
                 }
-                _ => (row.get(0).unwrap_or_default(), String::new()),
+                _ => (row.get(0).unwrap_or_default().to_owned(), String::new()),
             };
             let cells = heading.iter().zip(&row);
             let cells = cells
                 .map(|(column, text)| (column.to_owned(), unguarded(text).to_owned()))
                 .collect();
-            let rows = records.entry(key.to_owned()).or_default();
+            let rows = records.entry(key).or_default();
             rows.insert(name.trim().to_owned(), cells);
         }
         Self(records)

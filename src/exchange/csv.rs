@@ -100,8 +100,7 @@ impl Table {
         Self::parse_with(bytes, columns, &[], further, faults)
     }
 
-    /// Takes a file apart that may leave out the `optional` ones of its columns; their cells read
-    /// as empty then.
+    /// Takes a file apart as [`Self::parse`] does; it may lack the columns named in `optional`.
     pub(super) fn parse_with(
         bytes: &[u8],
         columns: &[&'static str],
@@ -125,13 +124,9 @@ impl Table {
         };
         let line = line_of(&heading, &text);
         table.take_heading(&heading, line, columns, further, faults);
-        for missing in columns.iter().filter(|it| !table.places.contains_key(*it)) {
-            if !optional.contains(missing) {
-                faults.add(line, missing, "this column is missing: add it to the first line");
-            }
-        }
-        for column in optional {
-            table.places.entry(column).or_insert(usize::MAX);
+        let missing = |it: &&&str| !optional.contains(*it) && table.place(it).is_none();
+        for missing in columns.iter().filter(missing) {
+            faults.add(line, missing, "this column is missing: add it to the first line");
         }
         for record in records {
             table.take_row(&record, line_of(&record, &text), heading.len(), faults);

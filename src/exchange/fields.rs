@@ -53,6 +53,11 @@ impl<'a> Fields<'a> {
         Some(text.to_owned())
     }
 
+    /// Returns whether the file has the column.
+    pub(super) fn has(&self, column: &str) -> bool {
+        self.table.place(column).is_some()
+    }
+
     /// Returns the text of a column that must be filled.
     pub(super) fn text(&mut self, column: &str) -> Option<String> {
         let text = self.any(column)?;
@@ -87,6 +92,18 @@ impl<'a> Fields<'a> {
         match self.maybe(column)? {
             None => Some(None),
             Some(text) => self.noted(column, &text, read(&text)).map(Some),
+        }
+    }
+
+    /// Returns a column read by `read`, or `Some(None)` where it is empty or the file lacks it.
+    pub(super) fn optional_with<T, E: Display>(
+        &mut self,
+        column: &str,
+        read: impl FnOnce(&str) -> Result<T, E>,
+    ) -> Option<Option<T>> {
+        match self.table.place(column) {
+            None => Some(None),
+            Some(_) => self.maybe_with(column, read),
         }
     }
 

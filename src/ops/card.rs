@@ -97,7 +97,7 @@ fn facts(conn: &mut Conn, wish: &CardWish, today: NaiveDate) -> Result<CardFacts
     let rows = catalog::variants(conn)?;
     let variants: BTreeMap<String, VariantRow> =
         rows.into_iter().map(|it| (it.part_number.clone(), it)).collect();
-    let contents = contents(conn)?;
+    let contents = contents(conn, kit.bills_on)?;
     let mut parts = Vec::new();
     for line in orders::lines_of(conn, &[kit.id])? {
         let held = from_bag(&contents, &line.part_number);

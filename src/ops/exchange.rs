@@ -1,6 +1,7 @@
 //! Files in and out: each import is taken whole or not at all.
 
 mod card;
+mod kits;
 mod orders;
 mod records;
 mod reference;

@@ -1,14 +1,18 @@
 //! What bags and other stocked sub-kits hold.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
+use chrono::NaiveDate;
 use serde::Serialize;
 
-use crate::domain::kits::Bom;
+use crate::domain::codes::PartNumber;
+use crate::domain::ids::KitId;
+use crate::domain::kits::revision::Promise;
+use crate::domain::kits::{Bom, revision};
 use crate::domain::packing::{StripLine, StripPart};
 use crate::error::Error;
 use crate::store::orders::KitLineRow;
-use crate::store::{Conn, catalog, kits};
+use crate::store::{Conn, catalog, kits, orders};
 use crate::units::Quantity;
 
 use super::words;
@@ -33,19 +37,55 @@ pub struct ContentView {
 /// By part number of a stocked sub-kit: what it holds.
 pub type Contents = BTreeMap<String, Vec<ContentView>>;
 
-/// Loads what each stocked sub-kit holds.
+/// Loads what each stocked sub-kit holds by the bills in force on a day.
 ///
 /// # Errors
 ///
 /// [`Error::Database`].
-pub fn contents(conn: &mut Conn) -> Result<Contents, Error> {
+pub fn contents(conn: &mut Conn, day: NaiveDate) -> Result<Contents, Error> {
+    Ok(contents_by_day(conn, [day])?.remove(&day).unwrap_or_default())
+}
+
+/// Loads, for each of the days, what each stocked sub-kit holds by the bills in force on it.
+///
+/// # Errors
+///
+/// [`Error::Database`].
+pub fn contents_by_day(
+    conn: &mut Conn,
+    days: impl IntoIterator<Item = NaiveDate>,
+) -> Result<BTreeMap<NaiveDate, Contents>, Error> {
     let names: Names = catalog::variants(conn)?
         .into_iter()
         .map(|it| (it.part_number, (it.part, it.variant)))
         .collect();
-    let boms = kits::all_boms(conn)?;
-    let made = boms.values().filter_map(|bom| bom.makes.as_ref().map(|it| (it, bom)));
-    Ok(made.map(|(number, bom)| (number.to_string(), held(bom, &names))).collect())
+    let all = kits::all_boms(conn)?;
+    let days: BTreeSet<NaiveDate> = days.into_iter().collect();
+    let contents = |day| {
+        let bills = revision::on_day(&all, day);
+        let made = bills.values().filter_map(|bom| bom.makes.as_ref().map(|it| (it, bom)));
+        made.map(|(number, bom)| (number.to_string(), held(bom, &names))).collect()
+    };
+    Ok(days.into_iter().map(|day| (day, contents(day))).collect())
+}
+
+/// Loads what kits that are not cancelled rely on, kits of one promise together.
+///
+/// # Errors
+///
+/// [`Error::Database`].
+pub fn promises(conn: &mut Conn) -> Result<Vec<Promise>, Error> {
+    let mut made: BTreeMap<KitId, BTreeSet<PartNumber>> = BTreeMap::new();
+    for (kit, number) in orders::made_parts(conn)? {
+        made.entry(kit).or_default().extend(number.parse::<PartNumber>());
+    }
+    let mut counts: BTreeMap<_, usize> = BTreeMap::new();
+    for (kit, code, revision, day) in orders::promises(conn)? {
+        let made = made.remove(&kit).unwrap_or_default();
+        *counts.entry((code, revision, day, made)).or_default() += 1;
+    }
+    let promise = |((code, revision, day, made), kits)| Promise { code, revision, day, made, kits };
+    Ok(counts.into_iter().map(promise).collect())
 }
 
 /// Base part and variant of each part number.
@@ -100,6 +140,8 @@ pub struct BomView {
     pub code: String,
     /// Its revision.
     pub revision: String,
+    /// The day from which it holds; null for a draft.
+    pub valid_from: Option<NaiveDate>,
     /// Its name.
     pub name: String,
     /// The part number that it makes, if it is stocked.
@@ -143,6 +185,7 @@ impl From<Bom> for BomView {
         Self {
             code: bom.code,
             revision: bom.revision,
+            valid_from: bom.valid_from,
             name: bom.name,
             makes: bom.makes.map(|it| it.to_string()),
             options: bom.options.into_iter().map(|it| (it.name, it.values)).collect(),
@@ -170,11 +213,11 @@ impl From<Bom> for BomView {
     }
 }
 
-/// Loads every bill of materials.
+/// Loads every revision of every bill of materials.
 ///
 /// # Errors
 ///
 /// [`Error::Database`].
 pub fn list(conn: &mut Conn) -> Result<Vec<BomView>, Error> {
-    Ok(kits::all_boms(conn)?.into_values().map(BomView::from).collect())
+    Ok(kits::all_boms(conn)?.into_iter().map(BomView::from).collect())
 }

@@ -25,6 +25,7 @@ pub mod reorder;
 pub mod reversal;
 pub mod shortages;
 pub mod stock;
+pub mod supplier_codes;
 pub mod verification;
 
 pub use once::RequestKey;

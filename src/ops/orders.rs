@@ -15,7 +15,7 @@ use crate::store::orders::{KitLineRow, KitRow, OrderRow};
 use crate::store::{Conn, Tx, kits, orders, picking, stock, verification};
 use crate::units::Quantity;
 
-use super::kits::{Contents, contents, strip_lines};
+use super::kits::{Contents, contents_by_day, strip_lines};
 use super::once::{RequestKey, once};
 use super::shortages::{self, Alert};
 
@@ -278,7 +278,7 @@ struct Page {
     reports: BTreeMap<KitLineId, verification::ReportRow>,
     steps: BTreeMap<i64, Vec<Step>>,
     pick_lists: BTreeMap<KitId, String>,
-    contents: Contents,
+    contents: BTreeMap<NaiveDate, Contents>,
 }
 
 fn views(
@@ -309,7 +309,7 @@ fn page(conn: &mut Conn, kits: &[KitRow]) -> Result<Page, Error> {
         reports: BTreeMap::new(),
         steps: BTreeMap::new(),
         pick_lists: picking::lists_of_kits(conn)?.into_iter().collect(),
-        contents: contents(conn)?,
+        contents: contents_by_day(conn, kits.iter().map(|it| it.bills_on))?,
     };
     for line in orders::lines_of(conn, &ids)? {
         page.lines.entry(line.kit).or_default().push(line);
@@ -387,13 +387,15 @@ fn counted(
     alerts: &[Alert],
 ) -> Result<Vec<StripLine>, Error> {
     let left = kit.state == "despatched";
+    let nothing = Contents::new();
+    let contents = page.contents.get(&kit.bills_on).unwrap_or(&nothing);
     let mut counted = Vec::new();
     for line in lines {
         let of_line = |it: &&Alert| it.kit == kit.number && it.line == line.number;
         let missing: Quantity = alerts.iter().filter(of_line).map(|it| it.quantity).sum();
         let confirmed = page.reports.get(&line.id).is_some_and(|it| it.outcome == "here");
         let done = if left && !confirmed { Quantity::ZERO } else { line.packed };
-        counted.extend(strip_lines(line, done, missing.min(line.quantity), &page.contents)?);
+        counted.extend(strip_lines(line, done, missing.min(line.quantity), contents)?);
     }
     Ok(counted)
 }

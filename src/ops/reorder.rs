@@ -61,7 +61,7 @@ pub fn list(conn: &mut Conn, today: NaiveDate) -> Result<Vec<ReorderView>, Error
     let mut needed =
         by_variant(orders::open_lines(conn)?.into_iter().map(|it| (it.variant, it.left())));
     let rows = catalog::variants(conn)?;
-    let inside = inside_sub_kits(conn, &rows, &needed, &on_hand)?;
+    let inside = inside_sub_kits(conn, today, &rows, &needed, &on_hand)?;
     for (variant, quantity) in &inside {
         let sum = needed.entry(*variant).or_default();
         *sum = sum.plus(*quantity);
@@ -96,11 +96,12 @@ pub fn list(conn: &mut Conn, today: NaiveDate) -> Result<Vec<ReorderView>, Error
 /// Loads what open kits need inside sub-kits that the shelf does not cover.
 fn inside_sub_kits(
     conn: &mut Conn,
+    today: NaiveDate,
     rows: &[VariantRow],
     needed: &BTreeMap<VariantId, Quantity>,
     on_hand: &BTreeMap<VariantId, Quantity>,
 ) -> Result<BTreeMap<VariantId, Quantity>, Error> {
-    let boms = kits::all_boms(conn)?;
+    let boms = kits::boms_on(conn, today)?;
     let by_number = |sums: &BTreeMap<VariantId, Quantity>| -> BTreeMap<PartNumber, Quantity> {
         let of = |it: &VariantRow| Some((it.part_number.parse().ok()?, *sums.get(&it.id)?));
         rows.iter().filter_map(of).collect()

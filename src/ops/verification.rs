@@ -163,7 +163,7 @@ pub fn box_page(conn: &mut Conn, number: &str) -> Result<BoxView, Error> {
     let kit = orders::kit(conn, number)?.ok_or_else(|| Error::not_found("kit", number))?;
     let options = orders::options_of(conn, kit.id)?;
     let steps = kits::steps(conn, kit.bom)?;
-    let contents = contents(conn)?;
+    let contents = contents(conn, kit.bills_on)?;
     let cartons = packing::cartons_of(conn, &[kit.id])?.len();
     let reports = verification::reports_of(conn, &[kit.id])?;
     let lines: Vec<KitLineRow> =

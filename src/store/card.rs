@@ -14,7 +14,7 @@ use crate::exchange::glossary::GlossaryRecord;
 
 use super::Conn;
 use super::dialect::insert_many;
-use super::schema::{air_chart_rows, air_charts, boms, glossary, torque_settlements, users};
+use super::schema::{air_chart_rows, air_charts, glossary, torque_settlements, users};
 
 /// Loads what persons have settled about the torques of a bill, the last word last.
 pub fn settlements(conn: &mut Conn, bom: BomId) -> Result<Vec<Settlement>, Error> {
@@ -75,16 +75,16 @@ pub fn make_settlement(
         .map(drop)
 }
 
-/// Loads every bill with its id, in order of code.
+/// Loads every revision of every bill with its id, in order of code.
 ///
 /// # Errors
 ///
 /// As [`super::kits::all_boms`].
 pub fn bills(conn: &mut Conn) -> Result<Vec<(BomId, Bom)>, Error> {
-    let rows: Vec<(String, BomId)> = boms::table.select((boms::code, boms::id)).load(conn)?;
-    let ids: BTreeMap<String, BomId> = rows.into_iter().collect();
+    let ids = super::kits::bom_ids(conn)?;
+    let id = |it: &Bom| ids.get(&(it.code.clone(), it.revision.clone())).copied();
     let all = super::kits::all_boms(conn)?.into_iter();
-    Ok(all.filter_map(|(code, bom)| Some((*ids.get(&code)?, bom))).collect())
+    Ok(all.filter_map(|bom| Some((id(&bom)?, bom))).collect())
 }
 
 /// Loads the glossary in order of text.

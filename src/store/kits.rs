@@ -2,11 +2,12 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use chrono::NaiveDate;
 use diesel::prelude::*;
 
 use crate::domain::codes::PartNumber;
 use crate::domain::ids::{BomId, VariantId};
-use crate::domain::kits::{Bom, BomLine, OptionDef, Step, text};
+use crate::domain::kits::{Bom, BomLine, OptionDef, Step, revision, text};
 use crate::error::Error;
 use crate::units::Quantity;
 
@@ -14,13 +15,18 @@ use super::dialect::insert_many;
 use super::schema::{bom_lines, bom_options, bom_steps, boms, variants};
 use super::{Conn, guides};
 
-/// Writes a bill of materials, or puts it in place of the one of that code.
+/// Writes a revision of a bill of materials, or puts it in place of the one of that name.
 pub fn put_bom(conn: &mut Conn, bom: &Bom, makes: Option<VariantId>) -> QueryResult<()> {
-    let known: Option<i64> =
-        boms::table.filter(boms::code.eq(&bom.code)).select(boms::id).first(conn).optional()?;
+    let known: Option<i64> = boms::table
+        .filter(boms::code.eq(&bom.code))
+        .filter(boms::revision.eq(&bom.revision))
+        .select(boms::id)
+        .first(conn)
+        .optional()?;
     let head = (
         boms::code.eq(&bom.code),
         boms::revision.eq(&bom.revision),
+        boms::valid_from.eq(bom.valid_from),
         boms::name.eq(&bom.name),
         boms::makes_variant_id.eq(makes),
     );
@@ -92,10 +98,24 @@ fn put_lines(conn: &mut Conn, bom: i64, lines: &[BomLine]) -> QueryResult<()> {
     insert_many!(conn, bom_lines::table, rows)
 }
 
-/// Loads the ids of bills of materials by code.
-pub fn bom_ids(conn: &mut Conn) -> QueryResult<BTreeMap<String, BomId>> {
-    let rows: Vec<(String, BomId)> = boms::table.select((boms::code, boms::id)).load(conn)?;
-    Ok(rows.into_iter().collect())
+/// Loads the ids of bills of materials by code and revision.
+pub fn bom_ids(conn: &mut Conn) -> QueryResult<BTreeMap<(String, String), BomId>> {
+    let rows: Vec<(String, String, BomId)> =
+        boms::table.select((boms::code, boms::revision, boms::id)).load(conn)?;
+    Ok(rows.into_iter().map(|(code, revision, id)| ((code, revision), id)).collect())
+}
+
+/// Sets the day from which a revision holds.
+pub fn set_valid_from(
+    conn: &mut Conn,
+    code: &str,
+    revision: &str,
+    from: NaiveDate,
+) -> QueryResult<()> {
+    diesel::update(boms::table.filter(boms::code.eq(code)).filter(boms::revision.eq(revision)))
+        .set(boms::valid_from.eq(from))
+        .execute(conn)
+        .map(drop)
 }
 
 /// Loads the variants that the house makes from others.
@@ -126,19 +146,32 @@ fn small(number: i64) -> u32 {
     u32::try_from(number).unwrap_or(u32::MAX)
 }
 
-/// Loads every bill of materials by code.
+/// Loads the bills of materials in force on a day, by code.
+///
+/// # Errors
+///
+/// As for [`all_boms`].
+pub fn boms_on(conn: &mut Conn, day: NaiveDate) -> Result<BTreeMap<String, Bom>, Error> {
+    Ok(revision::on_day(&all_boms(conn)?, day))
+}
+
+type HeadRow = (i64, String, String, Option<NaiveDate>, String, Option<String>);
+
+/// Loads every revision of every bill of materials: by code, then by the day from which it holds,
+/// drafts last.
 ///
 /// # Errors
 ///
 /// [`Error::Internal`] when a stored line no longer reads, which only a hand in the database can
 /// bring about.
-pub fn all_boms(conn: &mut Conn) -> Result<BTreeMap<String, Bom>, Error> {
-    let heads: Vec<(i64, String, String, String, Option<String>)> = boms::table
+pub fn all_boms(conn: &mut Conn) -> Result<Vec<Bom>, Error> {
+    let heads: Vec<HeadRow> = boms::table
         .left_join(variants::table.on(boms::makes_variant_id.eq(variants::id.nullable())))
         .select((
             boms::id,
             boms::code,
             boms::revision,
+            boms::valid_from,
             boms::name,
             variants::part_number.nullable(),
         ))
@@ -148,23 +181,29 @@ pub fn all_boms(conn: &mut Conn) -> Result<BTreeMap<String, Bom>, Error> {
     let mut steps = steps_by_bom(conn)?;
     let mut lines = lines_by_bom(conn, &codes)?;
     let mut guides = guides::by_bom(conn)?;
-    heads
+    let mut all: Vec<Bom> = heads
         .into_iter()
-        .map(|(id, code, revision, name, makes)| {
+        .map(|(id, code, revision, valid_from, name, makes)| {
             let makes = makes.map(|it| it.parse::<PartNumber>()).transpose().map_err(unreadable)?;
-            let bom = Bom {
-                code: code.clone(),
+            Ok(Bom {
+                code,
                 revision,
+                valid_from,
                 name,
                 makes,
                 options: options.remove(&id).unwrap_or_default(),
                 steps: steps.remove(&id).unwrap_or_default(),
                 lines: lines.remove(&id).unwrap_or_default(),
                 guide: guides.remove(&id).unwrap_or_default(),
-            };
-            Ok((code, bom))
+            })
         })
-        .collect()
+        .collect::<Result<_, Error>>()?;
+    all.sort_by(|a, b| order(a).cmp(&order(b)));
+    Ok(all)
+}
+
+fn order(bom: &Bom) -> (&str, bool, Option<NaiveDate>, &str) {
+    (&bom.code, bom.valid_from.is_none(), bom.valid_from, &bom.revision)
 }
 
 fn unreadable(fault: impl std::fmt::Display) -> Error {

@@ -21,6 +21,7 @@ pub mod picking;
 pub mod purchasing;
 pub mod requests;
 pub mod stock;
+pub mod supplier_codes;
 pub mod verification;
 
 pub use conn::{Conn, DatabaseUrl};

@@ -97,8 +97,10 @@ pub struct NewKit<'a> {
     pub piece_no: i64,
     /// Its bill of materials.
     pub bom: BomId,
-    /// The bill's revision when the order came.
+    /// The bill's revision.
     pub revision: &'a str,
+    /// The day whose bills the kit follows.
+    pub bills_on: NaiveDate,
     /// The options chosen, in the order of the bill.
     pub options: &'a [(&'a str, &'a str)],
     /// What it consists of: step, variant, quantity, carton.
@@ -115,6 +117,7 @@ pub fn make_kit(conn: &mut Conn, it: &NewKit<'_>) -> QueryResult<KitId> {
             kits::piece_no.eq(it.piece_no),
             kits::bom_id.eq(it.bom),
             kits::bom_revision.eq(it.revision),
+            kits::bills_on.eq(it.bills_on),
             kits::state.eq("open"),
         ))
         .returning(kits::id)
@@ -161,8 +164,12 @@ pub struct KitRow {
     pub bom: BomId,
     /// The bill's code.
     pub bom_code: String,
+    /// The very revision of it that the kit was promised.
+    pub bom_revision: String,
     /// The bill's name.
     pub bom_name: String,
+    /// The day whose bills the kit follows, bags included.
+    pub bills_on: NaiveDate,
     /// Where it stands, in its word.
     pub state: String,
     /// The tote that its parts are gathered in.
@@ -179,7 +186,9 @@ macro_rules! kit_rows {
             kits::order_id,
             kits::bom_id,
             boms::code,
+            boms::revision,
             boms::name,
+            kits::bills_on,
             kits::state,
             kits::tote_id,
             kits::despatched_at,
@@ -434,6 +443,28 @@ pub fn reserved_by_line(conn: &mut Conn) -> QueryResult<Vec<(KitLineId, Quantity
     reservations::table
         .select((reservations::kit_line_id, reservations::quantity))
         .order(reservations::kit_line_id)
+        .load(conn)
+}
+
+/// Loads what kits that are not cancelled were promised: the kit, its bill's code and revision, and
+/// the day whose bills it follows.
+pub fn promises(conn: &mut Conn) -> QueryResult<Vec<(KitId, String, String, NaiveDate)>> {
+    kits::table
+        .inner_join(boms::table.on(boms::id.eq(kits::bom_id)))
+        .filter(kits::state.ne("cancelled"))
+        .select((kits::id, boms::code, boms::revision, kits::bills_on))
+        .load(conn)
+}
+
+/// Loads, by kit, the part numbers of its lines that a bill makes.
+pub fn made_parts(conn: &mut Conn) -> QueryResult<Vec<(KitId, String)>> {
+    let made = boms::table
+        .filter(boms::makes_variant_id.is_not_null())
+        .select(boms::makes_variant_id.assume_not_null());
+    kit_lines::table
+        .inner_join(variants::table.on(variants::id.eq(kit_lines::variant_id)))
+        .filter(kit_lines::variant_id.eq_any(made))
+        .select((kit_lines::kit_id, variants::part_number))
         .load(conn)
 }
 

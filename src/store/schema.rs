@@ -106,6 +106,7 @@ diesel::table! {
         id -> BigInt,
         code -> Text,
         revision -> Text,
+        valid_from -> Nullable<Date>,
         name -> Text,
         makes_variant_id -> Nullable<BigInt>,
     }
@@ -169,6 +170,7 @@ diesel::table! {
         piece_no -> BigInt,
         bom_id -> BigInt,
         bom_revision -> Text,
+        bills_on -> Date,
         state -> Text,
         tote_id -> Nullable<BigInt>,
         despatched_at -> Nullable<Timestamp>,
@@ -350,6 +352,59 @@ diesel::table! {
 }
 
 diesel::table! {
+    supplier_codes (id) {
+        id -> BigInt,
+        supplier_id -> BigInt,
+        kind -> Text,
+        code -> Text,
+        variant_id -> BigInt,
+        learned_by -> BigInt,
+        learned_at -> Timestamp,
+        confirmed_by -> Nullable<BigInt>,
+        confirmed_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    bench_runs (id) {
+        id -> BigInt,
+        number -> Text,
+        bom_id -> BigInt,
+        bom_revision -> Text,
+        variant_id -> BigInt,
+        pieces -> BigInt,
+        lot_id -> Nullable<BigInt>,
+        made_at -> Timestamp,
+        user_id -> BigInt,
+        request_key -> Text,
+    }
+}
+
+diesel::table! {
+    bench_moves (id) {
+        id -> BigInt,
+        run_id -> BigInt,
+        movement_id -> BigInt,
+        role -> Text,
+        piece_serial_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    catalogue_changes (id) {
+        id -> BigInt,
+        changed_at -> Timestamp,
+        user_id -> Nullable<BigInt>,
+        kind -> Text,
+        record -> Text,
+        field -> Text,
+        old_value -> Text,
+        new_value -> Text,
+        by_file -> Bool,
+    }
+}
+
+diesel::table! {
     bom_step_aids (id) {
         id -> BigInt,
         bom_id -> BigInt,
@@ -461,45 +516,6 @@ diesel::table! {
     }
 }
 
-diesel::table! {
-    bench_runs (id) {
-        id -> BigInt,
-        number -> Text,
-        bom_id -> BigInt,
-        bom_revision -> Text,
-        variant_id -> BigInt,
-        pieces -> BigInt,
-        lot_id -> Nullable<BigInt>,
-        made_at -> Timestamp,
-        user_id -> BigInt,
-        request_key -> Text,
-    }
-}
-
-diesel::table! {
-    bench_moves (id) {
-        id -> BigInt,
-        run_id -> BigInt,
-        movement_id -> BigInt,
-        role -> Text,
-        piece_serial_id -> Nullable<BigInt>,
-    }
-}
-
-diesel::table! {
-    catalogue_changes (id) {
-        id -> BigInt,
-        changed_at -> Timestamp,
-        user_id -> Nullable<BigInt>,
-        kind -> Text,
-        record -> Text,
-        field -> Text,
-        old_value -> Text,
-        new_value -> Text,
-        by_file -> Bool,
-    }
-}
-
 diesel::allow_tables_to_appear_in_same_query!(
     catalogue_changes,
     users,
@@ -532,6 +548,9 @@ diesel::allow_tables_to_appear_in_same_query!(
     purchase_orders,
     purchase_order_lines,
     receipts,
+    supplier_codes,
+    bench_runs,
+    bench_moves,
     bom_step_aids,
     bom_step_words,
     joints,
@@ -542,6 +561,4 @@ diesel::allow_tables_to_appear_in_same_query!(
     glossary,
     air_charts,
     air_chart_rows,
-    bench_runs,
-    bench_moves,
 );

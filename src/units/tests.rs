@@ -286,6 +286,9 @@ fn two_statements_that_cannot_both_be_true_are_told_apart() {
     agree("≥ 3 N·m", "5–6 N·m");
     agree("5.5 ± 0.5 N·m", "5–6 N·m");
     agree("600 in·lbf", "67.5 N·m");
+    agree("0.00000000001 in·lbf ± 0.0000001 %", "0.00000000001 in·lbf ± 0.0000001 %");
+    agree("100 N·m", "99 N·m");
+    differ("100 N·m", "98.9 N·m");
     let told = disagree(&band("75 in-lb"), &band("6.2 Nm")).expect("they differ");
     assert_eq!(
         told.to_string(),
@@ -412,7 +415,26 @@ proptest! {
         let _ = text.parse::<TorqueBand>();
         let _ = format!("5{text} Nm").parse::<TorqueBand>();
     }
+
+    #[test]
+    fn what_looks_like_a_statement_and_is_read_is_written_so_that_it_reads_back(
+        parts in prop::collection::vec(prop::sample::select(PARTS), 1..9),
+    ) {
+        let text = parts.concat();
+        if let Ok(read) = text.parse::<TorqueBand>() {
+            prop_assert_eq!(read.to_string().parse::<TorqueBand>(), Ok(read), "{}", text);
+        }
+        if let Ok(read) = text.parse::<StatedLength>() {
+            prop_assert_eq!(read.to_string().parse::<StatedLength>(), Ok(read), "{}", text);
+        }
+    }
 }
+
+/// What statements are made of.
+const PARTS: &[&str] = &[
+    "5", "6", "12", "0.5", "1,5", "1/2", "½", "-", "–", " ", " to ", "±", "+/-", "%", "(", ")",
+    "≤", "max ", " min", "Nm", "N·m", "in-lb", "in", "\"", "mm", "ft·lbf", ".", ",", "/",
+];
 
 /// Writes hundredths.
 fn f(hundredths: u32) -> String {

@@ -85,12 +85,12 @@ fn in_the_other_unit(band: &TorqueBand) -> String {
     }
 }
 
-/// Statements may differ by this share of the larger figure.
+/// Statements may differ by the larger figure divided by this: by 1 %.
 ///
 /// # Source
 ///
 /// Common practice, no source: published pairs are rounded to within it.
-const SHARE: Ratio = Ratio::constant(1, 100);
+const PARTS: Ratio = Ratio::constant(100, 1);
 
 /// Returns by how much two stated torques of one joint disagree, or `None` where both can be true.
 ///
@@ -106,10 +106,10 @@ pub fn disagree(first: &TorqueBand, second: &TorqueBand) -> Option<Disagreement>
     for (figure, a, b) in comparisons(first, second) {
         let larger = a.value.max(b.value);
         let apart = a.value.apart(b.value);
-        let share = larger.times(SHARE);
         let rounding = if converted { a.rounding.max(b.rounding) } else { None };
         // What is too fine to be computed agrees with nothing, so that a person looks at it.
-        if apart.is_some() && apart <= share.max(rounding) {
+        let near = |it: Value<TorqueUnit>| it.times(PARTS).is_some_and(|it| it <= larger);
+        if apart.is_some_and(|it| near(it) || Some(it) <= rounding) {
             continue;
         }
         let apart = apart.unwrap_or(larger);

@@ -9,7 +9,7 @@ use utoipa::{Modify, OpenApi};
 
 use super::api::{
     bench, card, catalog, exchange, labels, orders, packing, people, picking, receiving, reorder,
-    stock, verification,
+    stock, supplier_codes, verification,
 };
 use super::problem::{Problem, ProblemBody, Unreadable};
 
@@ -33,6 +33,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (path = "/api", api = verification::Document),
         (path = "/api", api = bench::Document),
         (path = "/api", api = receiving::Document),
+        (path = "/api", api = supplier_codes::Document),
         (path = "/api", api = reorder::Document),
         (path = "/api", api = labels::Document),
         (path = "/api", api = people::Document),

@@ -2,6 +2,7 @@
 
 mod access;
 mod bench;
+mod bills;
 mod boxes;
 mod card;
 mod document;
@@ -13,3 +14,4 @@ mod picking;
 mod race;
 mod requests;
 mod stock;
+mod supplier_codes;

@@ -1,5 +1,7 @@
 //! The embedded database's own tables.
 
+mod revisions;
+
 use diesel::prelude::*;
 use diesel::sql_query;
 use diesel::sql_types::Text;

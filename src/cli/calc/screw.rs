@@ -16,19 +16,19 @@ use super::{Fault, case};
 #[serde(tag = "kind", rename_all = "snake_case", deny_unknown_fields)]
 pub(super) enum ScrewLine {
     /// What a designation says.
-    Thread(ThreadLine),
+    Thread(#[schema(inline)] ThreadLine),
     /// The area of the thread that carries the load.
-    StressArea(ThreadLine),
+    StressArea(#[schema(inline)] ThreadLine),
     /// The loads of a thread in a property class.
-    PropertyClass(ClassLine),
+    PropertyClass(#[schema(inline)] ClassLine),
     /// What the designation of a property class says.
-    ClassDesignation(DesignationLine),
+    ClassDesignation(#[schema(inline)] DesignationLine),
     /// Preload and torque from a share of the proof load.
-    TorqueComputed(TightenLine),
+    TorqueComputed(#[schema(inline)] TightenLine),
     /// The same, with the answer's names of a worked example.
-    TorqueWorkedExample(TightenLine),
+    TorqueWorkedExample(#[schema(inline)] TightenLine),
     /// Preload and stress from a torque.
-    TorqueInverseExample(TorqueOnLine),
+    TorqueInverseExample(#[schema(inline)] TorqueOnLine),
 }
 
 /// A thread.
@@ -220,7 +220,7 @@ fn tighten(it: &TightenLine, names: [&str; 3]) -> Result<Value, Fault> {
     let [preload_name, torque_name, inch_pounds_name] = names;
     Ok(json!({
         preload_name: number(preload.in_unit(ForceUnit::Newton)),
-        torque_name: rounded(torque.newton_metres(), 6),
+        torque_name: rounded(torque.newton_metres(), 5),
         inch_pounds_name: rounded(torque.inch_pounds(), 4),
         "proof_stress_MPa": megapascals(proof),
         "caution": CAUTION,

@@ -76,6 +76,7 @@ fn facts(language: Language) -> CardFacts {
         bom: Bom {
             code: "TARVET".to_owned(),
             revision: "C".to_owned(),
+            valid_from: None,
             name: "Tarvet".to_owned(),
             makes: None,
             options: Vec::new(),

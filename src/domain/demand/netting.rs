@@ -58,6 +58,7 @@ mod tests {
         let bom = Bom {
             code: makes.to_owned(),
             revision: "A".to_owned(),
+            valid_from: None,
             name: makes.to_owned(),
             makes: Some(makes.parse().unwrap()),
             options: Vec::new(),

@@ -24,16 +24,22 @@ pub enum FastenerError {
         diameter: String,
     },
     /// The pitch can't belong to the diameter.
-    #[error(
-        "a pitch of {pitch} does not belong to {thread}: the coarse one is {coarse}, and fine ones are less"
-    )]
+    #[error("a pitch of {pitch} does not belong to {thread}: there it is at most {most}")]
     Pitch {
         /// The pitch.
         pitch: String,
         /// The thread.
         thread: String,
-        /// The coarse pitch.
-        coarse: String,
+        /// The coarsest pitch.
+        most: String,
+    },
+    /// The screw would be shorter than one turn of its thread.
+    #[error("a length of {length} is no more than the pitch of {pitch}: write the length in mm")]
+    Length {
+        /// The length.
+        length: String,
+        /// The pitch.
+        pitch: String,
     },
     /// There is no such property class.
     #[error("'{text}' is no property class known here: take {}", PropertyClass::names())]
@@ -61,6 +67,7 @@ impl FastenerError {
             Self::Designation { .. } => "fastener.thread",
             Self::NoCoarsePitch { .. } => "fastener.coarse_pitch",
             Self::Pitch { .. } => "fastener.pitch",
+            Self::Length { .. } => "fastener.length",
             Self::Class { .. } => "fastener.class",
             Self::ClassSize { .. } => "fastener.class_size",
             Self::Numbers => "fastener.numbers",

@@ -87,7 +87,8 @@ impl MetricThread {
     /// # Errors
     ///
     /// [`FastenerError::NoCoarsePitch`] when none is given and the diameter has no coarse one;
-    /// [`FastenerError::Pitch`] when the pitch is coarser than the coarse one, or half the diameter.
+    /// [`FastenerError::Pitch`] when the pitch is coarser than the coarse one, or than a quarter of the
+    /// diameter where there is none; [`FastenerError::Length`] when the length is not above the pitch.
     pub fn new(
         diameter: Length,
         pitch: Option<Length>,
@@ -102,8 +103,12 @@ impl MetricThread {
         let pitch = pitch.or(coarse).ok_or_else(no_pitch)?;
         let most = coarse.unwrap_or(Length::from_micrometres(diameter.micrometres() / 4));
         if pitch == Length::ZERO || most < pitch {
-            let (pitch, coarse) = (pitch.to_string(), most.to_string());
-            return Err(FastenerError::Pitch { pitch, thread: name, coarse });
+            let (pitch, most) = (pitch.to_string(), most.to_string());
+            return Err(FastenerError::Pitch { pitch, thread: name, most });
+        }
+        if let Some(length) = length.filter(|it| *it <= pitch) {
+            let (length, pitch) = (length.to_string(), pitch.to_string());
+            return Err(FastenerError::Length { length, pitch });
         }
         Ok(Self { diameter, pitch, length })
     }
@@ -256,6 +261,8 @@ mod tests {
         refused("M15", "fastener.coarse_pitch");
         refused("M6x1.25x20", "fastener.pitch");
         refused("M6x0", "fastener.pitch");
+        refused("M6x1x0.5", "fastener.length");
+        refused("M15x20", "fastener.pitch");
         refused("M0", "fastener.thread");
         refused("M999", "fastener.thread");
         refused("6", "fastener.thread");

@@ -1,5 +1,7 @@
 use std::fmt;
 
+use chrono::NaiveDate;
+
 use super::Guide;
 use crate::domain::codes::PartNumber;
 use crate::units::Quantity;
@@ -12,6 +14,8 @@ pub struct Bom {
     pub code: String,
     /// The revision of this bill.
     pub revision: String,
+    /// The day from which it holds; none for a draft, which no order and no bench work uses.
+    pub valid_from: Option<NaiveDate>,
     /// The kit's name.
     pub name: String,
     /// The part number that a finished one is kept in stock under; none for a rider's kit and for a

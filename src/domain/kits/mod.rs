@@ -6,6 +6,7 @@ mod contents;
 mod error;
 mod guide;
 mod resolve;
+pub mod revision;
 pub mod text;
 
 #[cfg(test)]

@@ -1,5 +1,6 @@
 use std::collections::BTreeMap;
 
+use chrono::NaiveDate;
 use proptest::prelude::*;
 
 use super::{
@@ -21,11 +22,11 @@ fn variant(count: usize, part: &str, attributes: &str) -> Variant {
 }
 
 fn bom(code: &str, lines: Vec<BomLine>) -> Bom {
-    let (code, revision, name) = (code.to_owned(), "A".to_owned(), "Kit".to_owned());
     Bom {
-        code,
-        revision,
-        name,
+        code: code.to_owned(),
+        revision: "A".to_owned(),
+        valid_from: NaiveDate::from_ymd_opt(2026, 1, 1),
+        name: "Kit".to_owned(),
         makes: None,
         options: Vec::new(),
         steps: Vec::new(),

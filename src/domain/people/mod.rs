@@ -34,6 +34,8 @@ pub enum Permission {
     ShipWithoutNeeded,
     /// Book deliveries.
     Receive,
+    /// Confirm what somebody else said that a supplier's code means.
+    ConfirmCodes,
     /// See the reorder list and make purchase orders.
     Buy,
     /// Correct stock by a movement.
@@ -68,6 +70,9 @@ impl Role {
                 matches!(self, Self::Warehouse | Self::Owner)
             }
             Permission::Receive => matches!(self, Self::Receiver | Self::Owner),
+            Permission::ConfirmCodes => {
+                matches!(self, Self::Receiver | Self::Buyer | Self::Owner)
+            }
             Permission::Buy => matches!(self, Self::Buyer | Self::Owner),
             Permission::ManageOrders
             | Permission::EditCatalogue
@@ -91,6 +96,7 @@ impl Permission {
             Self::Make => "make bags and sets or take them apart",
             Self::ShipWithoutNeeded => "ship a kit without a part that it needs",
             Self::Receive => "book deliveries",
+            Self::ConfirmCodes => "confirm a supplier's code",
             Self::Buy => "order parts",
             Self::CorrectStock => "correct stock",
             Self::PrintLabels => "print labels",

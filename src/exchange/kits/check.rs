@@ -78,7 +78,8 @@ pub(super) fn makers(kits: &[At<KitRecord>], faults: &mut Faults) {
     let mut makers: BTreeMap<&PartNumber, &At<KitRecord>> = BTreeMap::new();
     for kit in kits {
         let Some(number) = &kit.value.bom.makes else { continue };
-        if let Some(earlier) = makers.get(number) {
+        let other = makers.get(number).filter(|it| it.value.bom.code != kit.value.bom.code);
+        if let Some(earlier) = other {
             let message = format!(
                 "kit {} on line {} makes {number} already: a part number has one bill",
                 earlier.value.bom.code, earlier.line

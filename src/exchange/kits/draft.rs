@@ -1,5 +1,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
+use chrono::NaiveDate;
+
 use super::guide::{GuideDraft, GuideRecord, aids};
 use super::{At, COLUMNS, Faults, Fields, KitRecord, check};
 use crate::domain::catalog::CatalogError;
@@ -37,10 +39,12 @@ impl Record {
     /// Returns the columns that such a row uses, besides record and kit.
     const fn columns(self) -> &'static [&'static str] {
         match self {
-            Self::Kit => &["name", "part", "revision"],
-            Self::Option => &["number", "name", "values"],
-            Self::Step => &["number", "name", "check", "caution", "tools", "drawings"],
-            Self::Line => &["number", "part", "step", "choose", "when", "quantity", "carton"],
+            Self::Kit => &["name", "part", "revision", "valid_from"],
+            Self::Option => &["number", "name", "revision", "values"],
+            Self::Step => &["number", "name", "revision", "check", "caution", "tools", "drawings"],
+            Self::Line => {
+                &["number", "part", "revision", "step", "choose", "when", "quantity", "carton"]
+            }
             Self::Guide(it) => it.columns(),
         }
     }
@@ -49,13 +53,14 @@ impl Record {
 /// The `kit` row of a bill.
 struct Head {
     name: String,
-    revision: String,
     makes: Option<PartNumber>,
+    valid_from: Option<ValidFrom>,
 }
 
 /// One bill while its rows are read; each map is by number, with the line of the file.
 pub(super) struct Draft {
     code: String,
+    revision: String,
     first: u64,
     head: Option<(u64, Option<Head>)>,
     options: BTreeMap<u32, (u64, OptionDef)>,
@@ -67,10 +72,18 @@ pub(super) struct Draft {
 }
 
 impl Draft {
-    pub(super) fn new(code: &str, first: u64) -> Self {
-        let (options, steps, lines) = (BTreeMap::new(), BTreeMap::new(), BTreeMap::new());
-        let guide = GuideDraft::default();
-        Self { code: code.to_owned(), first, head: None, options, steps, lines, guide, torn: false }
+    pub(super) fn new(code: &str, revision: &str, first: u64) -> Self {
+        Self {
+            code: code.to_owned(),
+            revision: revision.to_owned(),
+            first,
+            head: None,
+            options: BTreeMap::new(),
+            steps: BTreeMap::new(),
+            lines: BTreeMap::new(),
+            guide: GuideDraft::default(),
+            torn: false,
+        }
     }
 
     /// Takes one row into the bill.
@@ -115,17 +128,26 @@ impl Draft {
     /// Returns the bill, or nothing where its `kit` row is at fault.
     pub(super) fn finish(self, faults: &mut Faults) -> Option<At<KitRecord>> {
         let Some((line, head)) = self.head else {
-            let message = format!("the kit '{}' has no kit row: add one with its name", self.code);
+            let of = match self.revision.as_str() {
+                "" => String::new(),
+                revision => format!(" of revision {revision}"),
+            };
+            let message =
+                format!("the kit '{}' has no kit row{of}: add one with its name", self.code);
             faults.add(self.first, "kit", message);
             return None;
         };
-        let Head { name, revision, makes } = head?;
+        let Head { name, makes, valid_from } = head?;
         let steps: BTreeSet<u32> = self.steps.keys().copied().collect();
         let guide = self.guide.finish(&self.code, &steps, !self.torn, faults);
         let lines_at = self.lines.iter().map(|(number, (line, _))| (*number, *line)).collect();
         let bom = Bom {
             code: self.code,
-            revision,
+            revision: self.revision,
+            valid_from: match valid_from {
+                Some(ValidFrom::Day(day)) => Some(day),
+                Some(ValidFrom::Draft) | None => None,
+            },
             name,
             makes,
             options: self.options.into_values().map(|(_, it)| it).collect(),
@@ -133,7 +155,7 @@ impl Draft {
             lines: self.lines.into_values().map(|(_, it)| it).collect(),
             guide,
         };
-        let kit = At { line, value: KitRecord { bom, lines_at } };
+        let kit = At { line, value: KitRecord { bom, dated: valid_from.is_some(), lines_at } };
         if !self.torn {
             check::kit(&kit, faults);
         }
@@ -164,7 +186,24 @@ fn head(fields: &mut Fields<'_>) -> Option<Head> {
     let name = fields.text("name");
     let revision = fields.text("revision");
     let makes = fields.maybe_parse("part");
-    Some(Head { name: name?, revision: revision?, makes: makes? })
+    let valid_from = fields.optional_with("valid_from", valid_from);
+    revision?;
+    Some(Head { name: name?, makes: makes?, valid_from: valid_from? })
+}
+
+/// What a `kit` row says of when its revision holds.
+#[derive(Debug, Clone, Copy)]
+enum ValidFrom {
+    Draft,
+    Day(NaiveDate),
+}
+
+fn valid_from(text: &str) -> Result<ValidFrom, String> {
+    if text == "draft" {
+        return Ok(ValidFrom::Draft);
+    }
+    let day = fields::day(text).map(ValidFrom::Day);
+    day.map_err(|fault| format!("{fault}, or draft for a revision that nobody is to use yet"))
 }
 
 fn option(fields: &mut Fields<'_>) -> Option<(u32, OptionDef)> {

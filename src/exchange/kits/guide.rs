@@ -32,9 +32,10 @@ impl GuideRecord {
     /// Returns the columns that such a row uses, besides record and kit.
     pub(super) const fn columns(self) -> &'static [&'static str] {
         match self {
-            Self::Words => &["number", "language", "name", "check", "caution"],
+            Self::Words => &["number", "revision", "language", "name", "check", "caution"],
             Self::Joint => &[
                 "number",
+                "revision",
                 "name",
                 "step",
                 "bolts",
@@ -43,9 +44,9 @@ impl GuideRecord {
                 "condition",
                 "set_by_maker",
             ],
-            Self::JointWords => &["number", "language", "name"],
-            Self::Torque => &["number", "torque", "source"],
-            Self::Key => &["part", "torque", "source"],
+            Self::JointWords => &["number", "revision", "language", "name"],
+            Self::Torque => &["number", "revision", "torque", "source"],
+            Self::Key => &["part", "revision", "torque", "source"],
         }
     }
 }
@@ -63,8 +64,8 @@ pub(super) struct GuideDraft {
 
 /// Reads the tools and drawings of a step.
 pub(super) fn aids(fields: &mut Fields<'_>) -> Option<StepAids> {
-    let tools = fields.maybe_with("tools", barred);
-    let drawings = fields.maybe_with("drawings", barred);
+    let tools = fields.optional_with("tools", barred);
+    let drawings = fields.optional_with("drawings", barred);
     let (tools, drawings) = (tools?.unwrap_or_default(), drawings?.unwrap_or_default());
     Some(StepAids { tools, drawings })
 }
@@ -84,6 +85,12 @@ impl GuideDraft {
     /// Takes one row; none comes back where it is at fault.
     pub(super) fn take(&mut self, record: GuideRecord, fields: &mut Fields<'_>) -> Option<()> {
         let line = fields.line();
+        for column in record.columns().iter().filter(|it| **it != "revision") {
+            if !fields.has(column) {
+                fields.fault(column, "such a row needs this column: add it to the first line");
+                return None;
+            }
+        }
         match record {
             GuideRecord::Words => {
                 let key = translated(fields)?;
@@ -208,7 +215,7 @@ fn joint(fields: &mut Fields<'_>) -> Option<Joint> {
     let thread = fields.any("thread");
     let pattern = fields.parse("pattern");
     let condition = fields.parse("condition");
-    let set_by_maker = fields.maybe_with("set_by_maker", |text| match text {
+    let set_by_maker = fields.optional_with("set_by_maker", |text| match text {
         "yes" => Ok(true),
         "no" => Ok(false),
         other => Err(format!("'{other}' is neither yes nor no")),

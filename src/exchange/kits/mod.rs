@@ -1,10 +1,11 @@
-//! Kits: `record,kit,number,name,part,revision,values,step,choose,when,quantity,carton,check,caution`,
-//! and for the assembly card
+//! Kits: `record,kit,number,name,part,revision,values,step,choose,when,quantity,carton,check,caution,
+//! valid_from`, and for the assembly card
 //! `language,tools,drawings,bolts,thread,pattern,condition,set_by_maker,torque,source`, which a file
-//! may leave out.
+//! may lack.
 //!
 //! The word in `record` says what a row is; the columns that it does not use stay empty:
-//! - `kit`: code, name, revision, and in `part` the part number that it is stocked under, if any;
+//! - `kit`: code, name, revision, in `part` the part number that it is stocked under, if any, and in
+//!   `valid_from` the day from which the revision holds, or `draft`. A file may lack that column;
 //! - `option`: number, name and values, `T12|T15`;
 //! - `step`: number, name, check and caution, and for its card the part numbers of tools and the
 //!   names of drawings, each parted by `|`;
@@ -16,8 +17,11 @@
 //! - `key`: in `part` a torque key of the kit that turns at one torque only, its torque with tolerance,
 //!   and who states it;
 //! - `line`: number, step, quantity, carton, and in `part` a part number, else the code of a kit in
-//!   the same file, else the name of a base part; `choose` reads `size={size}; colour=black` and
+//!   the same file or in the shop, else the name of a base part; `choose` reads `size={size}; colour=black` and
 //!   `when` reads `ski=95|105`.
+//!
+//! A file may hold several revisions of a kit: then every row names its own in
+//! `revision` too. An empty one means the only revision of that kit in the file.
 
 mod check;
 mod draft;
@@ -33,9 +37,9 @@ use super::csv::{Faults, Further, Row, Table};
 use super::fields::Fields;
 use super::{At, Fault, Read};
 use crate::domain::kits::Bom;
-use draft::Draft;
+use draft::{Draft, Record};
 
-const COLUMNS: [&str; 24] = [
+const COLUMNS: [&str; 25] = [
     "record",
     "kit",
     "number",
@@ -50,6 +54,7 @@ const COLUMNS: [&str; 24] = [
     "carton",
     "check",
     "caution",
+    "valid_from",
     "language",
     "tools",
     "drawings",
@@ -62,8 +67,9 @@ const COLUMNS: [&str; 24] = [
     "source",
 ];
 
-/// The columns of the assembly card, which a file may leave out.
-const OPTIONAL: [&str; 10] = [
+/// The columns that a file may lack.
+const OPTIONAL: [&str; 11] = [
+    "valid_from",
     "language",
     "tools",
     "drawings",
@@ -81,6 +87,8 @@ const OPTIONAL: [&str; 10] = [
 pub struct KitRecord {
     /// The bill. Options, steps and lines are in order of number.
     pub bom: Bom,
+    /// Whether the file says when the bill holds: from a day, or as a draft not yet.
+    pub dated: bool,
     /// The line of the file for each line number of the bill.
     pub lines_at: BTreeMap<u32, u64>,
 }
@@ -92,20 +100,24 @@ pub struct KitRecord {
 /// Every fault of the file, in order of line. Checked are also: a line's step, options and values
 /// against its own bill, and that a stocked kit leaves nothing open.
 pub fn read(bytes: &[u8]) -> Result<Vec<At<KitRecord>>, Vec<Fault>> {
-    whole(read_all(bytes))
+    whole(read_all(bytes, &BTreeSet::new()))
 }
 
-/// Returns what could be read of a file, and every fault of the rest in order of line.
-pub fn read_all(bytes: &[u8]) -> Read<KitRecord> {
+/// Returns what could be read of a file, and every fault of the rest in order of line. Lines may
+/// call for a kit of the file or for one of the codes `known`.
+pub fn read_all(bytes: &[u8], known: &BTreeSet<String>) -> Read<KitRecord> {
     let mut faults = Faults::default();
     let table = Table::parse_with(bytes, &COLUMNS, &OPTIONAL, Further::Refused, &mut faults);
-    let codes = codes(&table);
-    let mut drafts: BTreeMap<String, Draft> = BTreeMap::new();
+    let revisions = revisions(&table);
+    let codes = revisions.keys().chain(known).cloned().collect();
+    let mut drafts: BTreeMap<(String, String), Draft> = BTreeMap::new();
     for row in &table.rows {
         let mut fields = Fields::of(&table, row, &mut faults);
         let record = fields.with("record", draft::record);
         if let (Some(record), Some(code)) = (record, fields.text("kit")) {
-            let draft = drafts.entry(code.clone()).or_insert_with(|| Draft::new(&code, row.line));
+            let Some(revision) = revision(record, &code, &revisions, &mut fields) else { continue };
+            let fresh = || Draft::new(&code, &revision, row.line);
+            let draft = drafts.entry((code.clone(), revision.clone())).or_insert_with(fresh);
             draft.take(record, &codes, &mut fields);
         }
     }
@@ -116,11 +128,42 @@ pub fn read_all(bytes: &[u8]) -> Read<KitRecord> {
     faults.beside(kits)
 }
 
-/// Returns the codes that the file gives to kits, which tell a nested kit from a base part.
-fn codes(table: &Table) -> BTreeSet<String> {
+/// Returns the revisions that the file's kit rows name, by code; the codes also tell a nested kit
+/// from a base part.
+fn revisions(table: &Table) -> BTreeMap<String, BTreeSet<String>> {
     let cell = |row: &Row, column: &str| {
         table.place(column).map(|place| row.at(place).to_owned()).unwrap_or_default()
     };
-    let kits = table.rows.iter().filter(|row| cell(row, "record") == "kit");
-    kits.map(|row| cell(row, "kit")).collect()
+    let mut revisions: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    for row in table.rows.iter().filter(|row| cell(row, "record") == "kit") {
+        revisions.entry(cell(row, "kit")).or_default().insert(cell(row, "revision"));
+    }
+    revisions
+}
+
+/// Returns the revision that a row belongs to, or notes that the row leaves it open.
+fn revision(
+    record: Record,
+    code: &str,
+    revisions: &BTreeMap<String, BTreeSet<String>>,
+    fields: &mut Fields<'_>,
+) -> Option<String> {
+    let stated = fields.any("revision")?;
+    if record == Record::Kit || !stated.is_empty() {
+        return Some(stated);
+    }
+    let known: Vec<&String> = revisions.get(code).into_iter().flatten().collect();
+    match known.as_slice() {
+        [] => Some(stated),
+        [only] => Some((*only).clone()),
+        several => {
+            let several: Vec<&str> = several.iter().map(|it| it.as_str()).collect();
+            let message = format!(
+                "the file has several revisions of {code}: write which one this row is of, {}",
+                several.join(" or ")
+            );
+            fields.fault("revision", message);
+            None
+        }
+    }
 }

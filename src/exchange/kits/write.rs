@@ -9,8 +9,8 @@ pub fn write<'a>(boms: impl IntoIterator<Item = &'a Bom>) -> String {
     let mut text = Text::with_heading(COLUMNS);
     for bom in boms {
         let makes = bom.makes.as_ref().map(ToString::to_string).unwrap_or_default();
-        let head =
-            [("name", bom.name.clone()), ("part", makes), ("revision", bom.revision.clone())];
+        let valid_from = bom.valid_from.map_or_else(|| "draft".to_owned(), |it| it.to_string());
+        let head = [("name", bom.name.clone()), ("part", makes), ("valid_from", valid_from)];
         row(&mut text, "kit", bom, head);
         for (number, option) in (1..).zip(&bom.options) {
             row(&mut text, "option", bom, option_cells(number, option));
@@ -119,6 +119,7 @@ fn row<const N: usize>(
     let cell = |column: &&str| match *column {
         "record" => record.to_owned(),
         "kit" => bom.code.clone(),
+        "revision" => bom.revision.clone(),
         other => cells
             .iter()
             .find(|(name, _)| *name == other)

@@ -103,7 +103,7 @@ pub fn plan(
     pieces: Quantity,
     today: NaiveDate,
 ) -> Result<PlanView, Error> {
-    let shop = Shop::load(conn)?;
+    let shop = Shop::load(conn, today)?;
     let job = shop.job(part_number)?;
     let plan = bench::plan(&job.needs, &shop.free, pieces, today);
     let lacks = shop.lack_views(&plan);
@@ -207,7 +207,7 @@ pub struct MadeView {
 /// [`Error::Database`].
 pub fn list(conn: &mut Conn, today: NaiveDate) -> Result<Vec<MadeView>, Error> {
     let on_hand = by_variant(stock::on_hand(conn)?);
-    let shop = Shop::load(conn)?;
+    let shop = Shop::load(conn, today)?;
     let free = by_variant(shop.free.iter().map(|it| (it.variant, it.quantity)));
     let mut views = Vec::new();
     for row in shop.variants.values().filter(|it| shop.makes(it)) {
@@ -260,7 +260,7 @@ pub(in crate::ops) fn make_now(
     if made.is_empty() {
         return Ok(BTreeMap::new());
     }
-    let shop = Shop::load(conn)?;
+    let shop = Shop::load(conn, today)?;
     let mut all = BTreeMap::new();
     for part_number in made {
         // A bill that can't be made stops nobody from seeing the rest; its own page says why.

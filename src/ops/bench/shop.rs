@@ -1,5 +1,7 @@
 use std::collections::BTreeMap;
 
+use chrono::NaiveDate;
+
 use crate::domain::bench::{BenchError, Lack, Need, Plan};
 use crate::domain::catalog::Tracking;
 use crate::domain::codes::PartNumber;
@@ -17,7 +19,7 @@ use super::plan::LackView;
 /// All that plans are made of, loaded once.
 pub(super) struct Shop {
     boms: BTreeMap<String, Bom>,
-    bom_ids: BTreeMap<String, BomId>,
+    bom_ids: BTreeMap<(String, String), BomId>,
     pub(super) variants: BTreeMap<VariantId, VariantRow>,
     bins: Vec<BinRow>,
     /// What bins hold and no kit has reserved.
@@ -38,10 +40,10 @@ pub(super) struct Job<'a> {
 }
 
 impl Shop {
-    pub(super) fn load(conn: &mut Conn) -> Result<Self, Error> {
+    pub(super) fn load(conn: &mut Conn, today: NaiveDate) -> Result<Self, Error> {
         let rows = catalog::variants(conn)?;
         Ok(Self {
-            boms: kits::all_boms(conn)?,
+            boms: kits::boms_on(conn, today)?,
             bom_ids: kits::bom_ids(conn)?,
             variants: rows.into_iter().map(|it| (it.id, it)).collect(),
             bins: catalog::bins(conn)?,
@@ -69,7 +71,11 @@ impl Shop {
         let parsed: PartNumber = number.parse().map_err(|_| not_made())?;
         let makes = |bom: &&Bom| bom.makes.as_ref() == Some(&parsed);
         let bill = self.boms.values().find(makes).ok_or_else(not_made)?;
-        let bom = self.bom_ids.get(&bill.code).copied().ok_or_else(not_made)?;
+        let bom = self
+            .bom_ids
+            .get(&(bill.code.clone(), bill.revision.clone()))
+            .copied()
+            .ok_or_else(not_made)?;
         explode_to_parts(&self.boms, &parsed)
             .map_err(|fault| Error::invalid(fault.code(), fault.to_string()))?;
         let needs: Vec<Need> = contents(&self.boms, &parsed)

@@ -2,9 +2,11 @@
 
 use std::collections::BTreeMap;
 
+use chrono::NaiveDate;
+
 use crate::domain::codes::KitNumber;
 use crate::domain::ids::{BomId, VariantId};
-use crate::domain::kits::{Bom, KitError, resolve};
+use crate::domain::kits::{Bom, KitError, resolve, revision};
 use crate::error::Error;
 use crate::exchange::orders::{OrderLine, OrderRecord};
 use crate::exchange::{self, At, Fault};
@@ -25,7 +27,7 @@ pub(super) fn import(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
     let (records, mut faults) = exchange::orders::read_all(bytes);
     let resolver = Resolver {
         known: Known::load(tx.conn)?,
-        boms: kits::all_boms(tx.conn)?,
+        days: bills_by_day(tx, &records)?,
         ids: kits::bom_ids(tx.conn)?,
     };
     let mut resolved: Vec<(&OrderRecord, Vec<(&OrderLine, Lines)>)> = Vec::new();
@@ -39,7 +41,7 @@ pub(super) fn import(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
             .value
             .lines
             .iter()
-            .filter_map(|line| Some((line, resolver.lines(line, &mut faults)?)))
+            .filter_map(|line| Some((line, resolver.lines(it.value.placed_on, line, &mut faults)?)))
             .collect();
         resolved.push((&it.value, lines));
     }
@@ -50,27 +52,46 @@ pub(super) fn import(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
     Ok(count(&records))
 }
 
+/// Loads, for the day of each order, the bills in force on it.
+fn bills_by_day(
+    tx: &mut Tx<'_>,
+    records: &[At<OrderRecord>],
+) -> Result<BTreeMap<NaiveDate, Bills>, Error> {
+    let all = kits::all_boms(tx.conn)?;
+    let days = records.iter().map(|it| it.value.placed_on);
+    Ok(days.map(|day| (day, revision::on_day(&all, day))).collect())
+}
+
+/// The bills in force on one day, by code.
+type Bills = BTreeMap<String, Bom>;
+
 struct Resolver {
     known: Known,
-    boms: BTreeMap<String, Bom>,
-    ids: BTreeMap<String, BomId>,
+    days: BTreeMap<NaiveDate, Bills>,
+    ids: BTreeMap<(String, String), BomId>,
 }
 
 impl Resolver {
     /// Returns what an order line's kit consists of, or notes why it can't be told.
-    fn lines(&self, line: &OrderLine, faults: &mut Vec<Fault>) -> Option<Lines> {
+    fn lines(&self, day: NaiveDate, line: &OrderLine, faults: &mut Vec<Fault>) -> Option<Lines> {
+        let boms = self.days.get(&day)?;
         let mut fault = |column: &str, message: String| {
             faults.push(Fault { line: line.at, column: column.to_owned(), message });
         };
         if !line.quantity.is_some() || MOST_KITS < line.quantity {
             fault("quantity", format!("order from 1 to {MOST_KITS} kits on one line"));
         }
-        if self.boms.get(&line.kit).is_some_and(|bom| bom.makes.is_some() || bom.steps.is_empty()) {
+        let is_known = self.ids.keys().any(|(code, _)| *code == line.kit);
+        if is_known && !boms.contains_key(&line.kit) {
+            fault("kit", format!("kit '{}' is a draft as yet: release it first", line.kit));
+            return None;
+        }
+        if boms.get(&line.kit).is_some_and(|bom| bom.makes.is_some() || bom.steps.is_empty()) {
             fault("kit", format!("'{}' is part of a kit and not sold by itself", line.kit));
             return None;
         }
         let variants: Vec<_> = self.known.variants.values().filter_map(variant).collect();
-        match resolve(&self.boms, &line.kit, &line.options, &variants) {
+        match resolve(boms, &line.kit, &line.options, &variants) {
             Err(errors) => {
                 for error in errors {
                     fault(&column_of(&error), error.to_string());
@@ -114,8 +135,9 @@ fn make_order(
 ) -> Result<(), Error> {
     let order = orders::make_order(tx.conn, record)?;
     for (line, parts) in lines {
-        let (Some(bom), Some(id)) = (resolver.boms.get(&line.kit), resolver.ids.get(&line.kit))
-        else {
+        let bom = resolver.days.get(&record.placed_on).and_then(|it| it.get(&line.kit));
+        let id = bom.and_then(|it| resolver.ids.get(&(it.code.clone(), it.revision.clone())));
+        let (Some(bom), Some(id)) = (bom, id) else {
             return Err(Error::Internal(format!("kit {} is gone", line.kit)));
         };
         let options: Vec<(&str, &str)> = bom
@@ -132,6 +154,7 @@ fn make_order(
                 piece_no,
                 bom: *id,
                 revision: &bom.revision,
+                bills_on: record.placed_on,
                 options: &options,
                 lines: parts,
             };

@@ -9,6 +9,7 @@ use crate::exchange::{self, At, Fault, Kind, Read};
 use crate::store::{Tx, catalog, kits as kit_store};
 
 use super::super::orders as order_ops;
+use super::kits;
 use super::reference::Known;
 use super::refuse;
 
@@ -58,7 +59,7 @@ pub(super) fn import(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8]) -> Result<Vec<St
         Kind::Suppliers => suppliers(tx, exchange::suppliers::read_all(bytes)),
         Kind::Bins => bins(tx, exchange::bins::read_all(bytes)),
         Kind::Parts => parts(tx, exchange::parts::read_all(bytes)),
-        Kind::Kits => kits(tx, bytes),
+        Kind::Kits => kits::import(tx, bytes),
         Kind::Glossary | Kind::AirCharts | Kind::Stock | Kind::Orders | Kind::PurchaseOrders => {
             Ok(Vec::new())
         }
@@ -177,12 +178,7 @@ fn parts(tx: &mut Tx<'_>, (records, mut faults): Read<PartRecord>) -> Result<Vec
 
 /// Notes each part that takes another base part's name and is the last of the old one, where a kit
 /// calls for that.
-fn names_kept(
-    known: &Known,
-    records: &[At<PartRecord>],
-    boms: &BTreeMap<String, Bom>,
-    faults: &mut Vec<Fault>,
-) {
+fn names_kept(known: &Known, records: &[At<PartRecord>], boms: &[Bom], faults: &mut Vec<Fault>) {
     let mut names: BTreeMap<&str, &str> =
         known.variants.values().map(|it| (it.part_number.as_str(), it.part.as_str())).collect();
     names.extend(records.iter().map(|it| (it.value.part_number.as_str(), it.value.part.as_str())));
@@ -191,7 +187,7 @@ fn names_kept(
         let Some(old) = known.variants.get(it.value.part_number.as_str()) else { continue };
         let calls =
             |bom: &&Bom| bom.lines.iter().any(|line| line.item == BomItem::Part(old.part.clone()));
-        if let Some(bom) = boms.values().find(calls).filter(|_| !left.contains(old.part.as_str())) {
+        if let Some(bom) = boms.iter().find(calls).filter(|_| !left.contains(old.part.as_str())) {
             let message = format!(
                 "kit {} calls for '{}', and no part number would keep that name: change the kit \
                  first",
@@ -200,22 +196,4 @@ fn names_kept(
             faults.push(Fault { line: it.line, column: "part".to_owned(), message });
         }
     }
-}
-
-fn kits(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<Vec<String>, Error> {
-    let (records, mut faults) = exchange::kits::read_all(bytes);
-    let known = Known::load(tx.conn)?;
-    let mut boms = kit_store::all_boms(tx.conn)?;
-    boms.extend(records.iter().map(|it| (it.value.bom.code.clone(), it.value.bom.clone())));
-    for it in &records {
-        known.bom(it, &boms, &mut faults);
-        known.tools(it, &boms, &mut faults);
-    }
-    refuse(faults)?;
-    for it in &records {
-        let bom = &it.value.bom;
-        let made = bom.makes.as_ref().and_then(|it| known.variants.get(it.as_str()));
-        kit_store::put_bom(tx.conn, bom, made.map(|it| it.id))?;
-    }
-    Ok(records.into_iter().map(|it| it.value.bom.code).collect())
 }

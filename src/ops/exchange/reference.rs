@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::domain::catalog::Variant;
 use crate::domain::codes::PartNumber;
 use crate::domain::ids::{PlaceId, SupplierId};
-use crate::domain::kits::{Bom, BomItem, explode_to_parts, reachable};
+use crate::domain::kits::{Bom, BomItem, reachable};
 use crate::error::Error;
 use crate::exchange::kits::KitRecord;
 use crate::exchange::{At, Fault};
@@ -60,26 +60,16 @@ impl Known {
         found
     }
 
-    /// Notes what a bill of materials refers to that is not there, and rings of kits.
-    pub(super) fn bom(
-        &self,
-        record: &At<KitRecord>,
-        boms: &BTreeMap<String, Bom>,
-        faults: &mut Vec<Fault>,
-    ) {
+    /// Notes what a bill of materials refers to that is not there.
+    pub(super) fn bom(&self, record: &At<KitRecord>, faults: &mut Vec<Fault>) {
         let bom = &record.value.bom;
         let mut fault = |line: u64, message: String| {
             faults.push(Fault { line, column: "part".to_owned(), message });
         };
-        if let Some(number) = &bom.makes {
-            if !self.variants.contains_key(number.as_str()) {
-                fault(
-                    record.line,
-                    format!("there is no part number '{number}': import parts first"),
-                );
-            } else if let Err(error) = explode_to_parts(boms, number) {
-                fault(record.line, error.to_string());
-            }
+        if let Some(number) = &bom.makes
+            && !self.variants.contains_key(number.as_str())
+        {
+            fault(record.line, format!("there is no part number '{number}': import parts first"));
         }
         for line in &bom.lines {
             let at = record.value.lines_at.get(&line.number).copied().unwrap_or(record.line);
@@ -92,9 +82,6 @@ impl Known {
                 }
                 BomItem::PartNumber(_) | BomItem::Part(_) | BomItem::Kit(_) => {}
             }
-        }
-        if let Some(ring) = ring(boms, &bom.code, &mut Vec::new()) {
-            fault(record.line, format!("kits call for each other in a ring: {}", ring.join(" > ")));
         }
     }
 }
@@ -123,7 +110,7 @@ impl Known {
     }
 
     /// Returns whether a text is, or is part of, what the catalogue calls something.
-    pub(super) fn calls(&self, boms: &BTreeMap<String, Bom>, text: &str) -> bool {
+    pub(super) fn calls(&self, boms: &[Bom], text: &str) -> bool {
         let of_bom = |it: &Bom| {
             it.name.contains(text)
                 || it
@@ -132,27 +119,11 @@ impl Known {
                     .any(|it| it.name == text || it.values.iter().any(|value| value.contains(text)))
         };
         self.variants.values().any(|it| it.part.contains(text) || it.variant.contains(text))
-            || boms.values().any(of_bom)
+            || boms.iter().any(of_bom)
     }
 }
 
 fn variant(row: &VariantRow) -> Option<Variant> {
     let attributes = row.attributes.parse().ok()?;
     Some(Variant { part_number: row.part_number.parse().ok()?, part: row.part.clone(), attributes })
-}
-
-/// Returns the ring that a kit stands in, if it calls for itself through others.
-fn ring(boms: &BTreeMap<String, Bom>, code: &str, path: &mut Vec<String>) -> Option<Vec<String>> {
-    if path.iter().any(|it| it == code) {
-        return Some(path.iter().cloned().chain([code.to_owned()]).collect());
-    }
-    path.push(code.to_owned());
-    let lines = boms.get(code).map(|it| it.lines.as_slice()).unwrap_or_default();
-    let nested = lines.iter().filter_map(|it| match &it.item {
-        BomItem::Kit(nested) => Some(nested),
-        BomItem::PartNumber(_) | BomItem::Part(_) => None,
-    });
-    let found = nested.into_iter().find_map(|it| ring(boms, it, path));
-    path.pop();
-    found
 }

@@ -22,7 +22,7 @@ pub fn export(conn: &mut Conn, kind: Kind) -> Result<String, Error> {
         Kind::Suppliers => exchange::suppliers::write(&suppliers(conn)?),
         Kind::Bins => exchange::bins::write(&bins(conn)?),
         Kind::Parts => exchange::parts::write(&parts(conn)?),
-        Kind::Kits => exchange::kits::write(kits::all_boms(conn)?.values()),
+        Kind::Kits => exchange::kits::write(&kits::all_boms(conn)?),
         Kind::Glossary => exchange::glossary::write(&card::glossary_entries(conn)?),
         Kind::AirCharts => exchange::air_charts::write(&card::charts(conn)?),
         Kind::Stock => exchange::stock::write(&stock_records(conn)?),

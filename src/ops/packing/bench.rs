@@ -108,7 +108,7 @@ pub fn bench(conn: &mut Conn, number: &str) -> Result<BenchView, Error> {
     let line_ids: Vec<KitLineId> = lines.iter().map(|it| it.id).collect();
     let moves = packing::moves_of_lines(conn, &line_ids)?;
     let rows = packing::cartons_of(conn, &[kit.id])?;
-    let contents = contents(conn)?;
+    let contents = contents(conn, kit.bills_on)?;
     let of = words::small(i64::try_from(rows.len()).unwrap_or(i64::MAX))?;
     let mut cartons = Vec::new();
     for row in &rows {

@@ -222,7 +222,7 @@ fn list_strip(conn: &mut Conn, list: PickListId, alerts: &[Alert]) -> Result<Str
     let Some((_, _, first, _)) = on_list.first() else { return Ok(StripView::default()) };
     let kit = orders::kit(conn, first)?.ok_or_else(|| Error::not_found("kit", first))?;
     let steps = kits::steps(conn, kit.bom)?;
-    let contents = contents(conn)?;
+    let contents = contents(conn, kit.bills_on)?;
     let numbers: BTreeMap<KitId, &str> =
         on_list.iter().map(|(_, id, number, _)| (*id, number.as_str())).collect();
     let mut counted: Vec<StripLine> = Vec::new();

@@ -27,6 +27,7 @@ mod reading;
 pub(in crate::web) mod receiving;
 pub(in crate::web) mod reorder;
 pub(in crate::web) mod stock;
+pub(in crate::web) mod supplier_codes;
 pub(in crate::web) mod verification;
 
 use actix_web::{HttpResponse, web};
@@ -51,6 +52,7 @@ pub(super) fn routes(config: &mut web::ServiceConfig) {
         .configure(receiving::routes)
         .configure(reorder::routes)
         .configure(stock::routes)
+        .configure(supplier_codes::routes)
         .configure(verification::routes)
         .default_service(web::to(not_here));
     config.service(scope);

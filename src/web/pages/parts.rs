@@ -5,6 +5,7 @@ use askama::Template;
 use serde::Deserialize;
 
 use super::entries::{ChangeRow, change_rows};
+use super::goods_in::codes::{CodeRow, of_part};
 use super::orders::Fact;
 use super::words::{Day, Moment, money};
 use super::{Fields, Frame, Task, Visit, refusal};
@@ -71,6 +72,8 @@ pub struct PartPage {
     pub facts: Vec<Fact>,
     /// Where its pieces lie.
     pub balances: Vec<BalanceRow>,
+    /// Suppliers' codes that mean it, confirmed or waiting.
+    pub codes: Vec<CodeRow>,
     /// The last movements, newest first.
     pub movements: Vec<MovementRow>,
     /// Whether the person may change the part.
@@ -206,6 +209,7 @@ async fn part_page(
         changes: change_rows(RecordKind::Part, view.changes.clone()),
         facts: facts(&view),
         balances: balances(&view),
+        codes: of_part(visit, &view.part.part_number).await?,
         correction: corrects.then(|| correction_form(&view, form)),
         movements: view.movements.into_iter().map(|it| movement(it, corrects)).collect(),
         part: row(view.part),

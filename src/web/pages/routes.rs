@@ -48,6 +48,9 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(packing::papers::get_label);
     service
         .service(goods_in::get_list)
+        .service(goods_in::codes::post_confirm)
+        .service(goods_in::codes::post_forget)
+        .service(goods_in::codes::post_learn)
         .service(goods_in::get_order)
         .service(goods_in::post_book)
         .service(make::get_list)

@@ -12,7 +12,7 @@ use crate::support::builders::{find, rows, text};
 use crate::support::decode::{Seen, look};
 
 const ORDER: &str = "SO-26-0872";
-const CONFLICT: &str = "torque,TARVET,9,,,,,,,,,,,,,,,,,,,,6.2 N·m,sticker of the mount\n";
+const CONFLICT: &str = "torque,TARVET,9,,,C,,,,,,,,,,,,,,,,,,6.2 N·m,sticker of the mount\n";
 
 async fn pdf(app: &TestApp, kit: &str, query: &str) -> Vec<u8> {
     let path = format!("/api/kits/{kit}/assembly-card{query}");
@@ -244,6 +244,7 @@ async fn faults_of_the_card_s_files_are_named_by_line_and_column() {
     let joint = [
         ("record", "joint"),
         ("kit", "TARVET"),
+        ("revision", "C"),
         ("number", "20"),
         ("name", "Rack"),
         ("step", "19"),
@@ -255,6 +256,7 @@ async fn faults_of_the_card_s_files_are_named_by_line_and_column() {
     let torque = [
         ("record", "torque"),
         ("kit", "TARVET"),
+        ("revision", "C"),
         ("number", "77"),
         ("torque", "5 N·m"),
         ("source", "x"),

@@ -219,7 +219,7 @@ fn a_kit_file_is_checked_as_a_whole() {
     check(
         kits::read(include_bytes!("../../data/kits_with_faults.csv")),
         &[
-            "line 4, column quantity: such a row uses only number, name, values: empty this field",
+            "line 4, column quantity: such a row uses only number, name, revision, values: empty this field",
             "line 6, column step: kit BIKE has no step 3",
             "line 7, column choose: kit BIKE has no option 'length': its options are size, ski",
             "line 8, column when: '100' is no ski: the kit has 95, 105",
@@ -244,4 +244,36 @@ fn kinds_have_names() {
     }
     let error = "recipes".parse::<Kind>().unwrap_err().to_string();
     assert!(error.starts_with("'recipes' is no kind of file: write one of parts"));
+}
+
+#[test]
+fn several_revisions_stand_in_one_file() {
+    let heading = "record,kit,number,name,part,revision,values,step,choose,when,quantity,carton,check,\
+                   caution,valid_from\n";
+    let file = "kit,BAG,,Bag,HB105N,A,,,,,,,,,2026-01-01\nline,BAG,10,,MT108R,A,,,,,4,,,,\n\
+                kit,BAG,,Bag,HB105N,B,,,,,,,,,draft\nline,BAG,10,,MT108R,B,,,,,5,,,,\n\
+                kit,SACK,,Sack,,A,,,,,,,,,\nline,SACK,10,,BAG,,,,,,1,,,,\n";
+    let read: Vec<_> = kits::read(format!("{heading}{file}").as_bytes()).unwrap();
+    let found: Vec<String> = read
+        .iter()
+        .map(|it| {
+            let (bom, dated) = (&it.value.bom, it.value.dated);
+            let (lines, from) = (bom.lines[0].quantity, bom.valid_from);
+            format!("{} {} {from:?} {dated} {lines}", bom.code, bom.revision)
+        })
+        .collect();
+    let expected = ["BAG A Some(2026-01-01) true 4", "BAG B None true 5", "SACK A None false 1"];
+    assert_eq!(found, expected);
+    let torn = "line,BAG,20,,MT108R,,,,,,4,,,,\nline,BAG,20,,MT108R,C,,,,,4,,,,\n\
+                kit,CASE,,Case,,A,,,,,,,,,soon\n";
+    check(
+        kits::read(format!("{heading}{file}{torn}").as_bytes()),
+        &[
+            "line 8, column revision: the file has several revisions of BAG: write which one this \
+             row is of, A or B",
+            "line 9, column kit: the kit 'BAG' has no kit row of revision C: add one with its name",
+            "line 10, column valid_from: 'soon' is not a day: write year-month-day, such as \
+             2026-11-26, or draft for a revision that nobody is to use yet",
+        ],
+    );
 }

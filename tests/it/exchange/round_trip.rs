@@ -180,8 +180,9 @@ fn bom(code: String) -> impl Strategy<Value = Bom> {
     let options = btree_map(name(), btree_set(value(), 1..4), 0..3);
     let steps = btree_map(1_u32..90, (text(), of(text()), of(text())), 1..4);
     let lines = btree_map(1_u32..900, (part_number(), text(), any::<u32>(), pieces()), 0..5);
-    (text(), text(), options, steps, lines, name()).prop_map(
-        move |(name, revision, options, steps, lines, attribute)| {
+    let head = (text(), text(), of(day()));
+    (head, options, steps, lines, name()).prop_map(
+        move |((name, revision, valid_from), options, steps, lines, attribute)| {
             let options: Vec<OptionDef> = options
                 .into_iter()
                 .map(|(name, values)| OptionDef { name, values: values.into_iter().collect() })
@@ -216,6 +217,7 @@ fn bom(code: String) -> impl Strategy<Value = Bom> {
             Bom {
                 code,
                 revision,
+                valid_from,
                 name,
                 makes: None,
                 options,
