@@ -4,17 +4,21 @@ use std::process::ExitCode;
 use clap::Args;
 
 use crate::domain::labels::Sheet;
+use crate::domain::messages::Language;
 use crate::error::Error;
+use crate::ops::card::{self, CardWish};
 use crate::ops::labels::{self, PaperKind, PrintJob};
 use crate::ops::{RequestKey, verification};
 use crate::paper::Media;
 use crate::store::{Database, Who};
+use crate::units::StatedMass;
 
 use super::{Books, file_error};
 
 #[derive(Debug, Args)]
 pub(super) struct Print {
-    /// part, bin, two-bin, lot, serial, quarantine, bag, kit, carton, packing-list or pick-list
+    /// part, bin, two-bin, lot, serial, quarantine, bag, kit, carton, packing-list, pick-list or
+    /// assembly-card
     kind: PaperKind,
     /// What to print: part numbers, bin codes, kit or carton numbers, PART/LOT, PART/SERIAL, pick
     /// list numbers
@@ -39,6 +43,12 @@ pub(super) struct Print {
     /// The address under which riders' phones reach the service
     #[arg(long, env = "KITWRIGHT_PUBLIC_URL", default_value = "http://127.0.0.1:8377")]
     public_url: String,
+    /// The language of an assembly card: en, de or fr; the kit's own where it is left out
+    #[arg(long)]
+    language: Option<Language>,
+    /// The mass of rider, clothes and pack for an assembly card's air pressure, such as 82kg
+    #[arg(long)]
+    rider_mass: Option<StatedMass>,
     #[command(flatten)]
     books: Books,
 }
@@ -79,6 +89,7 @@ pub(super) fn run(it: &Print) -> Result<ExitCode, Error> {
             let number = one(&it.ids)?;
             books.read(|conn| labels::pick_list(conn, number, today))?
         }
+        PaperKind::AssemblyCard => assembly_card(&books, it)?,
     };
     std::fs::write(&it.out, bytes).map_err(|fault| file_error(&it.out, &fault))?;
     println!("{} written", it.out.display());
@@ -98,5 +109,16 @@ fn packing_list(books: &Database, carton: &str, public_url: &str) -> Result<Vec<
         let (kit, position) = crate::ops::packing::carton_place(conn, carton)?;
         let path = verification::link_path(conn, &kit, now)?;
         labels::packing_list(conn, &kit, position, &format!("{public_url}{path}"), now.date())
+    })
+}
+
+fn assembly_card(books: &Database, it: &Print) -> Result<Vec<u8>, Error> {
+    let now = books.now();
+    let kit = one(&it.ids)?;
+    books.read(|conn| {
+        let path = verification::link_path(conn, kit, now)?;
+        let link = format!("{}{path}", it.public_url);
+        let (language, rider) = (it.language, it.rider_mass);
+        card::card_pdf(conn, &CardWish { kit: kit.to_owned(), language, rider, link }, now.date())
     })
 }

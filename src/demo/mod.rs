@@ -36,6 +36,8 @@ pub fn file(kind: Kind) -> &'static str {
         Kind::Bins => include_str!("bins.csv"),
         Kind::Parts => include_str!("parts.csv"),
         Kind::Kits => include_str!("kits.csv"),
+        Kind::Glossary => include_str!("glossary.csv"),
+        Kind::AirCharts => include_str!("air_charts.csv"),
         Kind::Stock => include_str!("stock.csv"),
         Kind::Orders => include_str!("orders.csv"),
         Kind::PurchaseOrders => include_str!("purchase_orders.csv"),

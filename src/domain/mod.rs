@@ -7,12 +7,16 @@ pub mod gs1;
 
 pub mod codes;
 pub mod ids;
+pub mod messages;
 pub mod people;
 
+pub mod drawing;
 pub mod fit;
+pub mod joints;
 
 pub mod catalog;
 pub mod kits;
+pub mod setup;
 pub mod stock;
 
 pub mod orders;
@@ -27,3 +31,5 @@ pub mod demand;
 pub mod receiving;
 
 pub mod labels;
+
+pub mod card;

@@ -35,7 +35,11 @@ impl Records {
                 place.and_then(|it| row.get(it)).unwrap_or_default()
             };
             let (key, name) = match kind {
-                Kind::Kits => (revision_key(cell("kit"), cell("revision")), kits::row_name(cell)),
+                Kind::Kits => {
+                    let statement = if cell("record") == "torque" { cell("source") } else { "" };
+                    let name = format!("{} {statement}", kits::row_name(cell));
+                    (revision_key(cell("kit"), cell("revision")), name)
+                }
                 _ => (row.get(0).unwrap_or_default().to_owned(), String::new()),
             };
             let cells = heading.iter().zip(&row);

@@ -5,10 +5,12 @@
 //! a file refers to outside itself (is there such a part?) is for the caller to check: the values
 //! keep their line numbers for that.
 
+pub mod air_charts;
 pub mod bins;
 mod compare;
 mod csv;
 mod fields;
+pub mod glossary;
 mod groups;
 mod kind;
 pub mod kits;

@@ -44,6 +44,8 @@ pub enum PaperKind {
     PackingList,
     /// A pick list.
     PickList,
+    /// A kit's assembly card.
+    AssemblyCard,
 }
 
 impl FromStr for PaperKind {
@@ -53,10 +55,11 @@ impl FromStr for PaperKind {
         match word {
             "packing-list" => Ok(Self::PackingList),
             "pick-list" => Ok(Self::PickList),
+            "assembly-card" => Ok(Self::AssemblyCard),
             word => word.parse::<LabelKind>().map(Self::Label).map_err(|_| {
                 let labels: Vec<&str> = LabelKind::ALL.iter().map(|it| it.word()).collect();
                 format!(
-                    "'{word}' can't be printed: take packing-list, pick-list, or a label: {}",
+                    "'{word}' can't be printed: take packing-list, pick-list, assembly-card, or a label: {}",
                     labels.join(", ")
                 )
             }),

@@ -9,6 +9,8 @@ mod words;
 
 pub mod audit;
 pub mod bench;
+pub mod box_words;
+pub mod card;
 pub mod catalog;
 pub mod changes;
 pub mod drafts;

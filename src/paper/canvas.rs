@@ -217,6 +217,28 @@ impl Canvas {
         }
     }
 
+    /// Draws straight lines from place to place, with round ends.
+    pub(super) fn polyline(&mut self, places: &[[i64; 2]], line_um: i64, tone: Tone) {
+        self.paint(tone);
+        self.ops.push(Op::SetOutlineThickness { pt: points(line_um) });
+        self.ops.push(Op::SetLineCapStyle { cap: printpdf::LineCapStyle::Round });
+        self.ops.push(Op::SetLineJoinStyle { join: printpdf::LineJoinStyle::Round });
+        let points = self.line_points(places);
+        self.ops.push(Op::DrawLine { line: Line { points, is_closed: false } });
+    }
+
+    /// Fills a polygon.
+    pub(super) fn polygon(&mut self, places: &[[i64; 2]], tone: Tone) {
+        self.paint(tone);
+        let points = self.line_points(places);
+        self.fill_rings(vec![PolygonRing { points }]);
+    }
+
+    fn line_points(&self, places: &[[i64; 2]]) -> Vec<LinePoint> {
+        let point = |[x, y]: &[i64; 2]| LinePoint { p: self.point(*x, *y), bezier: false };
+        places.iter().map(point).collect()
+    }
+
     /// Draws Code 128 bars; the caller keeps ten modules free on both sides.
     pub(super) fn bars(
         &mut self,

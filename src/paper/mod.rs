@@ -1,9 +1,11 @@
-//! Domain values to bytes: labels, packing lists and pick lists as PDF.
+//! Domain values to bytes: labels, lists and assembly cards as PDF.
 //!
 //! Print is in greys only, and nothing is said by shade alone: what is missing is hatched and
 //! named in words.
 
+mod assembly_card;
 mod canvas;
+mod drawing;
 mod flow;
 mod font;
 mod label;
@@ -14,6 +16,7 @@ mod pdf;
 mod pick_list;
 mod strip;
 
+pub use assembly_card::assembly_card;
 pub use font::{missing_glyphs, text_width};
 pub use label::{Media, label_marks, labels};
 pub use label_svg::label_svg;

@@ -11,9 +11,9 @@ use crate::domain::kits::{Bom, BomLine, OptionDef, Step, revision, text};
 use crate::error::Error;
 use crate::units::Quantity;
 
-use super::Conn;
 use super::dialect::insert_many;
 use super::schema::{bom_lines, bom_options, bom_steps, boms, variants};
+use super::{Conn, guides};
 
 /// Writes a revision of a bill of materials, or puts it in place of the one of that name.
 pub fn put_bom(conn: &mut Conn, bom: &Bom, makes: Option<VariantId>) -> QueryResult<()> {
@@ -44,7 +44,8 @@ pub fn put_bom(conn: &mut Conn, bom: &Bom, makes: Option<VariantId>) -> QueryRes
     };
     put_options(conn, id, &bom.options)?;
     put_steps(conn, id, &bom.steps)?;
-    put_lines(conn, id, &bom.lines)
+    put_lines(conn, id, &bom.lines)?;
+    guides::put(conn, id, &bom.guide)
 }
 
 fn put_options(conn: &mut Conn, bom: i64, options: &[OptionDef]) -> QueryResult<()> {
@@ -195,6 +196,7 @@ pub fn all_boms(conn: &mut Conn) -> Result<Vec<Bom>, Error> {
     let mut options = options_by_bom(conn)?;
     let mut steps = steps_by_bom(conn)?;
     let mut lines = lines_by_bom(conn, &codes)?;
+    let mut guides = guides::by_bom(conn)?;
     let mut all: Vec<Bom> = heads
         .into_iter()
         .map(|(id, code, revision, valid_from, name, makes)| {
@@ -208,6 +210,7 @@ pub fn all_boms(conn: &mut Conn) -> Result<Vec<Bom>, Error> {
                 options: options.remove(&id).unwrap_or_default(),
                 steps: steps.remove(&id).unwrap_or_default(),
                 lines: lines.remove(&id).unwrap_or_default(),
+                guide: guides.remove(&id).unwrap_or_default(),
             })
         })
         .collect::<Result<_, Error>>()?;

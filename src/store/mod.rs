@@ -9,8 +9,10 @@ mod sql_types;
 
 pub mod audit;
 pub mod bench;
+pub mod card;
 pub mod catalog;
 pub mod changes;
+pub mod guides;
 pub mod kits;
 pub mod labels;
 pub mod orders;

@@ -434,6 +434,118 @@ diesel::table! {
     }
 }
 
+diesel::table! {
+    bom_step_aids (id) {
+        id -> BigInt,
+        bom_id -> BigInt,
+        step -> BigInt,
+        tools -> Text,
+        drawings -> Text,
+    }
+}
+
+diesel::table! {
+    bom_step_words (id) {
+        id -> BigInt,
+        bom_id -> BigInt,
+        step -> BigInt,
+        language -> Text,
+        title -> Text,
+        check_text -> Text,
+        caution -> Text,
+    }
+}
+
+diesel::table! {
+    joints (id) {
+        id -> BigInt,
+        bom_id -> BigInt,
+        number -> BigInt,
+        step -> BigInt,
+        name -> Text,
+        bolts -> BigInt,
+        thread -> Text,
+        pattern -> Text,
+        condition -> Text,
+        set_by_maker -> Bool,
+    }
+}
+
+diesel::table! {
+    joint_words (id) {
+        id -> BigInt,
+        joint_id -> BigInt,
+        language -> Text,
+        name -> Text,
+    }
+}
+
+diesel::table! {
+    joint_torques (id) {
+        id -> BigInt,
+        joint_id -> BigInt,
+        position -> BigInt,
+        stated -> Text,
+        source -> Text,
+    }
+}
+
+diesel::table! {
+    bom_keys (id) {
+        id -> BigInt,
+        bom_id -> BigInt,
+        part_number -> Text,
+        stated -> Text,
+        source -> Text,
+    }
+}
+
+diesel::table! {
+    torque_settlements (id) {
+        id -> BigInt,
+        bom_id -> BigInt,
+        joint -> BigInt,
+        statements -> Text,
+        held -> Text,
+        held_source -> Text,
+        reason -> Text,
+        user_id -> BigInt,
+        settled_at -> Timestamp,
+        request_key -> Text,
+    }
+}
+
+diesel::table! {
+    glossary (id) {
+        id -> BigInt,
+        text -> Text,
+        language -> Text,
+        words -> Text,
+    }
+}
+
+diesel::table! {
+    air_charts (id) {
+        id -> BigInt,
+        code -> Text,
+        item -> Text,
+        choose -> Text,
+        maximum -> Text,
+        source -> Text,
+    }
+}
+
+diesel::table! {
+    air_chart_rows (id) {
+        id -> BigInt,
+        chart_id -> BigInt,
+        position -> BigInt,
+        mass_from -> Text,
+        mass_to -> Text,
+        pressure -> Text,
+    }
+}
+
 diesel::allow_tables_to_appear_in_same_query!(
     catalogue_changes,
     users,
@@ -472,4 +584,14 @@ diesel::allow_tables_to_appear_in_same_query!(
     label_prints,
     carton_ssccs,
     label_layouts,
+    bom_step_aids,
+    bom_step_words,
+    joints,
+    joint_words,
+    joint_torques,
+    bom_keys,
+    torque_settlements,
+    glossary,
+    air_charts,
+    air_chart_rows,
 );

@@ -4,6 +4,7 @@ mod access;
 mod bench;
 mod bills;
 mod boxes;
+mod card;
 mod document;
 mod files;
 mod fit;

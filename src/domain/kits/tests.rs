@@ -4,7 +4,8 @@ use chrono::NaiveDate;
 use proptest::prelude::*;
 
 use super::{
-    Bom, BomItem, BomLine, Choice, KitError, OptionDef, Step, contents, explode_to_parts, resolve,
+    Bom, BomItem, BomLine, Choice, Guide, KitError, OptionDef, Step, contents, explode_to_parts,
+    resolve,
 };
 use crate::domain::catalog::Variant;
 use crate::domain::codes::{PartNumber, check_char};
@@ -30,6 +31,7 @@ fn bom(code: &str, lines: Vec<BomLine>) -> Bom {
         options: Vec::new(),
         steps: Vec::new(),
         lines,
+        guide: Guide::default(),
     }
 }
 

@@ -42,6 +42,8 @@ pub enum Permission {
     CorrectStock,
     /// Print labels.
     PrintLabels,
+    /// Settle which of several stated torques holds.
+    SettleTorque,
     /// Manage people and device tokens.
     ManagePeople,
 }
@@ -76,6 +78,7 @@ impl Role {
             | Permission::EditCatalogue
             | Permission::ShipWithoutNeeded
             | Permission::CorrectStock
+            | Permission::SettleTorque
             | Permission::ManagePeople => matches!(self, Self::Owner),
         }
     }
@@ -97,6 +100,7 @@ impl Permission {
             Self::Buy => "order parts",
             Self::CorrectStock => "correct stock",
             Self::PrintLabels => "print labels",
+            Self::SettleTorque => "settle a torque",
             Self::ManagePeople => "manage people",
         }
     }

@@ -37,6 +37,10 @@ pub(in crate::ops) fn judge(
     let after = after(&stored, records);
     for it in records {
         known.bom(it, &mut faults);
+        // A draft will be released with the newest bills that there are.
+        let day = it.value.bom.valid_from.unwrap_or(NaiveDate::MAX);
+        let bills = revision::with_top(&after, &it.value.bom, day);
+        known.tools(it, &bills, &mut faults);
         beside_others(it, &after, &mut faults);
     }
     rings(records, &after, &mut faults);

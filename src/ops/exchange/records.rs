@@ -59,7 +59,9 @@ pub(super) fn import(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8]) -> Result<Vec<St
         Kind::Bins => bins(tx, exchange::bins::read_all(bytes)),
         Kind::Parts => parts(tx, exchange::parts::read_all(bytes)),
         Kind::Kits => super::kits::import(tx, bytes),
-        Kind::Stock | Kind::Orders | Kind::PurchaseOrders => Ok(Vec::new()),
+        Kind::Glossary | Kind::AirCharts | Kind::Stock | Kind::Orders | Kind::PurchaseOrders => {
+            Ok(Vec::new())
+        }
     }
 }
 

@@ -17,9 +17,11 @@ pub mod people;
 pub mod picking;
 pub mod reorder;
 pub mod rider;
+pub mod rider_card;
 pub mod sign_in;
 pub mod strip;
 pub mod today;
+pub mod torques;
 pub mod words;
 
 mod assets;

@@ -2,7 +2,7 @@ use actix_web::{HttpRequest, HttpResponse, web};
 
 use super::{
     assets, drafts, entries, export, goods_in, import, labels, make, orders, packing, parts,
-    people, picking, reorder, sign_in, today,
+    people, picking, reorder, sign_in, today, torques,
 };
 use crate::web::page::nothing_at;
 
@@ -79,6 +79,9 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(entries::post_new_record)
         .service(entries::get_record)
         .service(entries::post_record)
+        .service(torques::get_list)
+        .service(torques::post_settle)
+        .service(torques::get_card)
         .service(parts::get_list)
         .service(parts::get_part)
         .service(parts::post_correct)

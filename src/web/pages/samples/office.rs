@@ -46,6 +46,7 @@ fn today() {
         next: Some(today::NextTask { href: href.into(), words: words.into() }),
     };
     let page = today::TodayPage {
+        cards_held: Vec::new(),
         reported: vec![today::ReportedPart {
             order: "SO-0998".into(),
             words: "kit KT003990X: 1 × Leash (LE101J), stops the ride; reported missing by the receiver".into(),
