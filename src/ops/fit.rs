@@ -9,7 +9,7 @@ use crate::domain::catalog::Variant;
 use crate::domain::codes::PartNumber;
 use crate::domain::fit::{KitFinding, KitPart, Verdict, judge_kit};
 use crate::domain::kits::revision::on_day;
-use crate::domain::kits::{Bom, KitError, combinations, contents, resolve};
+use crate::domain::kits::{Bom, KitError, contents, every_choice, resolve};
 use crate::error::Error;
 use crate::store::catalog::VariantRow;
 use crate::store::orders::{KitLineRow, KitRow};
@@ -17,6 +17,9 @@ use crate::store::{Conn, catalog, kits, orders};
 use crate::units::Quantity;
 
 use super::words;
+
+/// The most choices of one kit's options that are judged at once.
+const MOST_CHOICES: usize = 10_000;
 
 /// What one rule says of a kit.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, utoipa::ToSchema)]
@@ -282,7 +285,7 @@ pub fn misfits_of(
     code: &str,
 ) -> Result<Vec<Misfit>, Error> {
     let bom = boms.get(code).ok_or_else(|| Error::not_found("kit", code))?;
-    let Some(choices) = combinations(&bom.options) else {
+    let Some(choices) = every_choice(&bom.options, MOST_CHOICES) else {
         let message = format!("kit {code} has more choices of options than can be judged at once");
         return Err(Error::invalid("kits.too_many_choices", message));
     };

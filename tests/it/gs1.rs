@@ -320,6 +320,8 @@ fn referee(lines: &[Value]) -> Vec<Value> {
     let text: String = lines.iter().map(|it| format!("{it}\n")).collect();
     let writer = std::thread::spawn(move || stdin.write_all(text.as_bytes()));
     let output = child.wait_with_output().expect("an end");
+    // A referee that broke off left its pipe: its own end tells more than that of the pipe.
+    assert!(output.status.success(), "the referee ended with {}", output.status);
     writer.join().expect("the writer ends").expect("the lines are written");
     let answers: Vec<Value> = String::from_utf8(output.stdout)
         .expect("UTF-8")

@@ -13,7 +13,7 @@ pub mod text;
 mod tests;
 
 pub use bom::{Bom, BomItem, BomLine, Choice, OptionDef, Step};
-pub use choices::combinations;
+pub use choices::every_choice;
 pub use contents::{contents, explode_to_parts};
 pub use error::KitError;
 pub use resolve::{ResolvedLine, resolve};

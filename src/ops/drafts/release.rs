@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::NaiveDate;
 
 use super::{draft, unchanged};
-use crate::domain::kits::{Bom, combinations, revision};
+use crate::domain::kits::{Bom, every_choice, revision};
 use crate::domain::people::Permission;
 use crate::error::Error;
 use crate::exchange::kits::Sheet;
@@ -17,6 +17,9 @@ use crate::ops::kits::promises;
 use crate::ops::once::{RequestKey, once};
 use crate::ops::people;
 use crate::store::{Conn, Tx, kits};
+
+/// The most choices of a bill that are laid out to see whether it may be released.
+const MOST_CHOICES: usize = 10_000;
 
 /// The most kinds of fault that a refusal names.
 const MOST_NAMED: usize = 20;
@@ -103,7 +106,7 @@ fn comes_together(conn: &mut Conn, released: &Bom, from: NaiveDate) -> Result<()
     codes.insert(&released.code);
     let mut faults: BTreeMap<String, (String, usize)> = BTreeMap::new();
     for bom in codes.into_iter().filter_map(|it| bills.get(it)) {
-        let choices = combinations(&bom.options).ok_or_else(|| {
+        let choices = every_choice(&bom.options, MOST_CHOICES).ok_or_else(|| {
             let message = format!(
                 "{} can be ordered in more ways than can be tried: part it into several bills",
                 bom.code
