@@ -436,7 +436,7 @@ pub fn discard(
         let all = kits::all_boms(tx.conn)?;
         let bom = draft(&all, code, name)?;
         unchanged(tx.conn, bom, version, None)?;
-        kits::drop_draft(tx.conn, code, name)?;
+        kits::drop_draft(tx.conn, bom)?;
         Ok(format!("the draft {name} of {code} is discarded"))
     })
 }

@@ -99,19 +99,24 @@ fn put_lines(conn: &mut Conn, bom: i64, lines: &[BomLine]) -> QueryResult<()> {
 }
 
 /// Takes a draft of a bill away; a revision that was released is left as it is.
-pub fn drop_draft(conn: &mut Conn, code: &str, revision: &str) -> QueryResult<()> {
-    let id: Option<i64> = boms::table
-        .filter(boms::code.eq(code))
-        .filter(boms::revision.eq(revision))
-        .filter(boms::valid_from.is_null())
-        .select(boms::id)
-        .first(conn)
-        .optional()?;
-    let Some(id) = id else { return Ok(()) };
-    diesel::delete(bom_options::table.filter(bom_options::bom_id.eq(id))).execute(conn)?;
-    diesel::delete(bom_steps::table.filter(bom_steps::bom_id.eq(id))).execute(conn)?;
-    diesel::delete(bom_lines::table.filter(bom_lines::bom_id.eq(id))).execute(conn)?;
-    diesel::delete(boms::table.find(id)).execute(conn).map(drop)
+pub fn drop_draft(conn: &mut Conn, bom: &Bom) -> QueryResult<()> {
+    if bom.valid_from.is_some() {
+        return Ok(());
+    }
+    // Named field by field, so that whatever a bill comes to hold is emptied here too.
+    let empty = Bom {
+        code: bom.code.clone(),
+        revision: bom.revision.clone(),
+        valid_from: None,
+        name: bom.name.clone(),
+        makes: None,
+        options: Vec::new(),
+        steps: Vec::new(),
+        lines: Vec::new(),
+    };
+    put_bom(conn, &empty, None)?;
+    let of_code = boms::table.filter(boms::code.eq(&bom.code));
+    diesel::delete(of_code.filter(boms::revision.eq(&bom.revision))).execute(conn).map(drop)
 }
 
 /// Loads the ids of bills of materials by code and revision.
