@@ -7,7 +7,7 @@ use diesel::prelude::*;
 
 use crate::domain::codes::PartNumber;
 use crate::domain::ids::{BomId, VariantId};
-use crate::domain::kits::{Bom, BomLine, OptionDef, Step, revision, text};
+use crate::domain::kits::{Bom, BomLine, Guide, OptionDef, Step, revision, text};
 use crate::error::Error;
 use crate::units::Quantity;
 
@@ -113,6 +113,7 @@ pub fn drop_draft(conn: &mut Conn, bom: &Bom) -> QueryResult<()> {
         options: Vec::new(),
         steps: Vec::new(),
         lines: Vec::new(),
+        guide: Guide::default(),
     };
     put_bom(conn, &empty, None)?;
     let of_code = boms::table.filter(boms::code.eq(&bom.code));

@@ -18,9 +18,6 @@ use crate::ops::once::{RequestKey, once};
 use crate::ops::people;
 use crate::store::{Conn, Tx, kits};
 
-/// The most choices of a bill that are laid out to see whether it may be released.
-const MOST_CHOICES: usize = 10_000;
-
 /// The most kinds of fault that a refusal names.
 const MOST_NAMED: usize = 20;
 
