@@ -9,6 +9,7 @@ mod words;
 
 pub mod audit;
 pub mod bench;
+pub mod bills;
 pub mod catalog;
 pub mod changes;
 pub mod exchange;

@@ -2,16 +2,22 @@
 //! choice of options comes to.
 
 mod bom;
+mod compare;
 mod contents;
+mod cost;
 mod error;
 mod resolve;
 pub mod revision;
 pub mod text;
+mod where_used;
 
 #[cfg(test)]
 mod tests;
 
 pub use bom::{Bom, BomItem, BomLine, Choice, OptionDef, Step};
+pub use compare::{Difference, KitPart, PartChange, compare, compare_lines};
 pub use contents::{contents, explode_to_parts};
+pub use cost::{Cost, CostNode, cost};
 pub use error::KitError;
 pub use resolve::{ResolvedLine, resolve};
+pub use where_used::{Conditions, Use, where_used};

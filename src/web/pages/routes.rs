@@ -1,7 +1,7 @@
 use actix_web::{HttpRequest, HttpResponse, web};
 
 use super::{
-    assets, entries, export, goods_in, import, labels, make, orders, packing, parts, people,
+    assets, bills, entries, export, goods_in, import, labels, make, orders, packing, parts, people,
     picking, reorder, sign_in, today,
 };
 use crate::web::page::nothing_at;
@@ -66,6 +66,11 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(entries::post_new_record)
         .service(entries::get_record)
         .service(entries::post_record)
+        .service(bills::get_list)
+        .service(bills::get_bill)
+        .service(bills::post_release)
+        .service(bills::get_newer)
+        .service(bills::post_newer)
         .service(parts::get_list)
         .service(parts::get_part)
         .service(parts::post_correct)
