@@ -19,7 +19,6 @@ use super::changes::{self, Comparison};
 use super::once::{RequestKey, once};
 use super::{orders as order_ops, people};
 
-pub(super) use orders::variant;
 pub use records::RecordKind;
 pub(super) use records::take_entry;
 pub use write::export;

@@ -9,6 +9,7 @@ mod words;
 
 pub mod audit;
 pub mod bench;
+pub mod bills;
 pub mod box_words;
 pub mod card;
 pub mod catalog;

@@ -8,8 +8,8 @@ use utoipa::openapi::{Content, OpenApi as Api, Ref, ResponseBuilder};
 use utoipa::{Modify, OpenApi};
 
 use super::api::{
-    bench, card, catalog, exchange, fit, labels, orders, packing, people, picking, receiving,
-    reorder, stock, supplier_codes, verification,
+    bench, bills, card, catalog, exchange, fit, labels, orders, packing, people, picking,
+    receiving, reorder, stock, supplier_codes, verification,
 };
 use super::problem::{Problem, ProblemBody, Unreadable};
 
@@ -24,6 +24,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
     ),
     nest(
         (path = "/api", api = catalog::Document),
+        (path = "/api", api = bills::Document),
         (path = "/api", api = stock::Document),
         (path = "/api", api = exchange::Document),
         (path = "/api", api = orders::Document),

@@ -11,6 +11,8 @@ use crate::domain::catalog::Variant;
 use crate::domain::codes::{PartNumber, check_char};
 use crate::units::Quantity;
 
+mod over_revisions;
+
 fn number(count: usize) -> PartNumber {
     let body = format!("AB{count:03}");
     format!("{body}{}", check_char(&body).unwrap()).parse().unwrap()

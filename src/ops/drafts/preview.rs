@@ -12,8 +12,8 @@ use crate::error::Error;
 use crate::exchange::kits::{Sheet, key as key_of};
 use crate::exchange::{Kind, Records, compare};
 use crate::ops::changes::FieldView;
-use crate::ops::exchange::variant;
 use crate::ops::fit::{FitView, judge_options};
+use crate::ops::kits::as_variant;
 use crate::ops::orders::StripView;
 use crate::ops::words;
 use crate::store::catalog::VariantRow;
@@ -81,7 +81,7 @@ pub fn preview(
     let all = kits::all_boms(conn)?;
     let bom = draft(&all, code, name)?;
     let rows = catalog::variants(conn)?;
-    let variants: Vec<Variant> = rows.iter().filter_map(variant).collect();
+    let variants: Vec<Variant> = rows.iter().filter_map(as_variant).collect();
     let rows: BTreeMap<&str, &VariantRow> =
         rows.iter().map(|it| (it.part_number.as_str(), it)).collect();
     let options: BTreeMap<String, String> = bom

@@ -9,6 +9,7 @@ use crate::domain::kits::{Bom, BomItem, reachable};
 use crate::error::Error;
 use crate::exchange::kits::KitRecord;
 use crate::exchange::{At, Fault};
+use crate::ops::kits::as_variant;
 use crate::store::catalog::VariantRow;
 use crate::store::{Conn, catalog};
 
@@ -100,7 +101,7 @@ impl Known {
         if wanted.peek().is_none() {
             return;
         }
-        let variants: Vec<Variant> = self.variants.values().filter_map(variant).collect();
+        let variants: Vec<Variant> = self.variants.values().filter_map(as_variant).collect();
         let within = reachable(boms, &bom.code, &variants);
         let absent: BTreeSet<&PartNumber> = wanted.filter(|it| !within.contains(*it)).collect();
         for number in absent {
@@ -121,9 +122,4 @@ impl Known {
         self.variants.values().any(|it| it.part.contains(text) || it.variant.contains(text))
             || boms.iter().any(of_bom)
     }
-}
-
-fn variant(row: &VariantRow) -> Option<Variant> {
-    let attributes = row.attributes.parse().ok()?;
-    Some(Variant { part_number: row.part_number.parse().ok()?, part: row.part.clone(), attributes })
 }

@@ -15,6 +15,7 @@ macro_rules! endpoints {
 }
 
 pub(in crate::web) mod bench;
+pub(in crate::web) mod bills;
 pub(in crate::web) mod card;
 pub(in crate::web) mod catalog;
 pub(in crate::web) mod exchange;
@@ -42,6 +43,7 @@ pub(super) fn routes(config: &mut web::ServiceConfig) {
         .app_data(reading::query_config())
         .app_data(reading::path_config())
         .configure(bench::routes)
+        .configure(bills::routes)
         .configure(card::routes)
         .configure(catalog::routes)
         .configure(exchange::routes)

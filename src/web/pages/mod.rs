@@ -3,6 +3,7 @@
 //! A handler reads the request, asks permission, calls one op and fills the struct from its view;
 //! a template decides nothing but layout.
 
+pub mod bills;
 pub mod drafts;
 pub mod entries;
 pub mod error;

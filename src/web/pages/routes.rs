@@ -1,7 +1,7 @@
 use actix_web::{HttpRequest, HttpResponse, web};
 
 use super::{
-    assets, drafts, entries, export, goods_in, import, labels, make, orders, packing, parts,
+    assets, bills, drafts, entries, export, goods_in, import, labels, make, orders, packing, parts,
     people, picking, reorder, sign_in, today, torques,
 };
 use crate::web::page::nothing_at;
@@ -82,6 +82,11 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(torques::get_list)
         .service(torques::post_settle)
         .service(torques::get_card)
+        .service(bills::get_list)
+        .service(bills::get_bill)
+        .service(bills::post_release)
+        .service(bills::get_newer)
+        .service(bills::post_newer)
         .service(parts::get_list)
         .service(parts::get_part)
         .service(parts::post_correct)

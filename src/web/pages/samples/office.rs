@@ -116,6 +116,8 @@ fn one_order() {
             orders::Fact::new("Skis", "95 cm"),
             orders::Fact::new("Papers", "English"),
         ],
+        bill: ("TARVET revision B".into(), "/bills/TARVET/B".into()),
+        newer: true,
         strip: strip_of(3, &[4, 6], &["Step 4 and 6: bag HEAD-30, 1 missing"]),
         stages: vec![
             stage("parts held", false, "1 piece short"),

@@ -47,6 +47,14 @@ fn parts_and_one_part() {
             orders::Fact::new("If missing", "stops the ride"),
             orders::Fact::new("Reorder at", "1438"),
         ],
+        uses: vec![parts::UseRow {
+            path: vec![
+                ("TARVET C".into(), "/bills/TARVET/C".into()),
+                ("MOUNT A".into(), "/bills/MOUNT/A".into()),
+            ],
+            when: String::new(),
+            quantity: q(4),
+        }],
         balances: vec![parts::BalanceRow {
             place: "H-02-2R".into(),
             identity: "7902".into(),
