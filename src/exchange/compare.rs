@@ -37,7 +37,8 @@ impl Records {
             let (key, name) = match kind {
                 Kind::Kits => {
                     let statement = if cell("record") == "torque" { cell("source") } else { "" };
-                    let name = format!("{} {statement}", kits::row_name(cell));
+                    let name =
+                        format!("{} {statement}", kits::row_name(cell)).trim_end().to_owned();
                     (revision_key(cell("kit"), cell("revision")), name)
                 }
                 _ => (row.get(0).unwrap_or_default().to_owned(), String::new()),
