@@ -1,6 +1,6 @@
 use chrono::NaiveDate;
 
-use crate::domain::gs1::date_of_eight;
+use crate::domain::gs1::{date_of_eight, shown};
 
 use super::ScanError;
 
@@ -70,8 +70,9 @@ pub(super) fn read(text: &str, at: usize) -> Result<Field<'_>, ScanError> {
     let (Some(_), true) = (letter, digits <= 3) else {
         let start: String = text.chars().take(5).collect();
         return Err(fault(format!(
-            "no data identifier begins with '{start}': it has up to three digits and a capital \
-             letter, such as 1T"
+            "no data identifier begins with '{}': it has up to three digits and a capital \
+             letter, such as 1T",
+            shown(&start)
         )));
     };
     let (identifier, value) = text.split_at_checked(digits + 1).unwrap_or_default();
@@ -94,11 +95,11 @@ fn check(field: &Field<'_>) -> Result<(), String> {
     let Field { identifier, value, title } = field;
     match *identifier {
         "Q" if value.parse::<u64>().is_err() => {
-            Err(format!("{identifier} ({title}): '{value}' is no whole number of pieces"))
+            Err(format!("{identifier} ({title}): '{}' is no whole number of pieces", shown(value)))
         }
         "14D" | "16D" => date_of_eight(value)
             .map(drop)
-            .map_err(|it| format!("{identifier} ({title}): {}", it.message)),
+            .map_err(|it| format!("{identifier} ({title}): {}", shown(&it.message))),
         _ => Ok(()),
     }
 }

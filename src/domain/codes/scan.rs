@@ -179,8 +179,16 @@ fn elements(text: &str, year: i32) -> Result<Scan, ScanError> {
     Ok(label(Label::of_elements(&read, year)))
 }
 
+fn check_printable(text: &str) -> Result<(), ScanError> {
+    match text.chars().enumerate().find(|(_, it)| it.is_control()) {
+        Some((at, it)) => Err(ScanError::Control { character: shown(&it.to_string()), at: at + 1 }),
+        None => Ok(()),
+    }
+}
+
 /// Reads the digits of an EAN, UPC or ITF symbol.
 fn of_article(text: &str) -> Result<Scan, ScanError> {
+    check_printable(text)?;
     let long = expand_upc_e(text).filter(|_| text.len() == 8 && text.parse::<Gtin>().is_err());
     let gtin: Gtin = long.as_deref().unwrap_or(text).parse()?;
     Ok(label(Label::of_gtin(&gtin)))
@@ -188,9 +196,7 @@ fn of_article(text: &str) -> Result<Scan, ScanError> {
 
 /// Reads a text without any envelope or identifier of GS1: numbers of ours first.
 fn plain(text: &str) -> Result<Scan, ScanError> {
-    if let Some((at, it)) = text.chars().enumerate().find(|(_, it)| it.is_control()) {
-        return Err(ScanError::Control { character: shown(&it.to_string()), at: at + 1 });
-    }
+    check_printable(text)?;
     check_length(text, PLAIN)?;
     if let Some(lot) = text.strip_prefix("1T").filter(|it| !it.is_empty()) {
         return Ok(Scan::Lot(lot.to_owned()));
@@ -303,6 +309,14 @@ mod tests {
         check("9520123456788", "perhaps: GTIN-13 9520123456788, or 9520123456788");
         check("1PFK-20", "perhaps: Supplier's item FK-20, or 1PFK-20");
         check("Q24", "perhaps: Quantity 24, or Q24");
+    }
+
+    #[test]
+    fn a_control_character_is_named_and_not_sent_on() {
+        for text in ["]E09520123456\t780", "[)>\u{1e}06\u{1d}Q2\t\u{1e}\u{4}", "L26\u{7}11"] {
+            let fault = read_scan(text, 2026).unwrap_err().to_string();
+            assert!(!fault.contains(char::is_control) && fault.contains("<U+00"), "{fault}");
+        }
     }
 
     #[test]
