@@ -173,11 +173,21 @@ async fn revisions_are_listed_compared_and_parts_found_in_them() {
         )
     };
     let differs: Vec<String> = rows(&differs).iter().map(of).collect();
-    assert_snapshot!(differs.join("\n"), @"");
+    assert_snapshot!(differs.join("\n"), @"
+    step 1 check: Scan the packing list and count the bags: six here, one with the skis. > Scan the packing list and count the bags: six here, one with the skis. Photograph a crushed or pierced wall before anything is taken out.
+    line 260 :  > 1 × PK1067 at step 0
+    line 270 quantity: 5 > 6
+    ");
     let uses = app.look("/api/parts/BS112J/where-used").await;
     let of = |it: &Value| format!("{} {} {}", it["path"], text(&it["when"]), it["quantity"]);
     let uses: Vec<String> = rows(&uses).iter().map(of).collect();
-    assert_snapshot!(uses.join("\n"), @"");
+    assert_snapshot!(uses.join("\n"), @r#"
+    [["TARVET","C"],["BAR-L","A"]] size=L 4
+    [["TARVET","C"],["BAR-M","A"]] size=M 4
+    [["TARVET","C"],["BAR-S","A"]] size=S 4
+    [["TARVET","C"],["HEAD-30","A"]] build=T12 2
+    [["TARVET","C"],["HEAD-40","A"]] build=T15 2
+    "#);
 }
 
 #[actix_web::test]

@@ -137,7 +137,8 @@ async fn a_crown_race_of_the_other_fork_is_refused_before_anybody_walks() {
 #[actix_web::test]
 async fn a_ski_bag_without_washers_is_refused() {
     let app = TestApp::start();
-    let order = order_after(&app, "SKI", "line,SKI,20,,SK110E,,,10,,,8,,,,\n", "", "T12").await;
+    let row = format!("line,SKI,20,,SK110E,,,10,,,8{}\n", ",".repeat(14));
+    let order = order_after(&app, "SKI", &row, "", "T12").await;
     let why = refused(&app, &order).await;
     assert!(
         why.contains(
