@@ -11,9 +11,12 @@ use serde::Serialize;
 use crate::domain::kits::revision::{self, in_force, standing};
 use crate::domain::kits::{self as domain, Bom, Difference};
 use crate::error::Error;
+use crate::exchange::Kind;
 use crate::store::{Conn, Tx, bench, catalog, kits};
 use crate::units::Quantity;
 
+use super::changes::{self, Comparison};
+use super::drafts::comes_together;
 use super::kits::{BomView, as_variant, promises};
 use super::once::{RequestKey, once};
 use super::words;
@@ -235,8 +238,9 @@ fn words_of(when: &domain::Conditions) -> String {
 ///
 /// # Errors
 ///
-/// [`Error::NotFound`], and [`Error::Conflict`] where it is released already, where another
-/// revision holds from that day, or where kits promised already would get other parts.
+/// [`Error::NotFound`], [`Error::Conflict`] where it is released already, where another revision
+/// holds from that day, or where kits promised already would get other parts, and [`Error::Entry`]
+/// with every choice of options that does not come together or does not fit.
 pub fn release(
     tx: &mut Tx<'_>,
     key: &RequestKey,
@@ -261,7 +265,7 @@ pub fn release(
         }
         let released = Bom { valid_from: Some(valid_from), ..draft.clone() };
         let others = before.iter().filter(|it| it.code != code || it.revision != name);
-        let after: Vec<Bom> = others.cloned().chain([released]).collect();
+        let after: Vec<Bom> = others.cloned().chain([released.clone()]).collect();
         if let Some(it) = revision::broken(&before, &after, &promises(tx.conn)?).first() {
             return Err(Error::conflict("bills.promised", it.words()));
         }
@@ -270,7 +274,10 @@ pub fn release(
                 return Err(Error::conflict(fault.code(), fault.to_string()));
             }
         }
-        Ok(kits::set_valid_from(tx.conn, code, name, valid_from)?)
+        comes_together(tx.conn, &released, valid_from)?;
+        kits::set_valid_from(tx.conn, code, name, valid_from)?;
+        let compared = Comparison::of_bills(&[draft], &[&released]);
+        changes::note(tx, Kind::Kits, false, &compared.changed)
     })
 }
 

@@ -17,6 +17,7 @@ use crate::store::catalog::VariantRow;
 use crate::store::{Conn, Tx, card as store, catalog, orders};
 use crate::units::{Quantity, StatedMass};
 
+use super::fit;
 use super::kits::{contents, from_bag};
 use super::labels::shop_name;
 use super::once::{RequestKey, once};
@@ -99,7 +100,9 @@ fn facts(conn: &mut Conn, wish: &CardWish, today: NaiveDate) -> Result<CardFacts
         rows.into_iter().map(|it| (it.part_number.clone(), it)).collect();
     let contents = contents(conn, kit.bills_on)?;
     let mut parts = Vec::new();
-    for line in orders::lines_of(conn, &[kit.id])? {
+    let lines = orders::lines_of(conn, &[kit.id])?;
+    let saddle = fit::post_window(conn, &kit, &lines)?;
+    for line in lines {
         let held = from_bag(&contents, &line.part_number);
         let bag = (line.part.clone(), line.variant_words.clone());
         let step = words::small(line.step)?;
@@ -125,7 +128,7 @@ fn facts(conn: &mut Conn, wish: &CardWish, today: NaiveDate) -> Result<CardFacts
         glossary: glossary(conn)?,
         charts: store::charts(conn)?,
         rider: wish.rider,
-        saddle: None,
+        saddle,
         gap: None,
     })
 }

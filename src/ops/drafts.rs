@@ -21,6 +21,7 @@ use super::once::{RequestKey, once};
 use super::people;
 
 pub use preview::{PreviewLine, PreviewView, preview};
+pub(super) use release::comes_together;
 pub use release::{Impact, impact, release};
 
 /// A bill in a list, with how its revisions stand.

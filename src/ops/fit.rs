@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::domain::catalog::Variant;
 use crate::domain::codes::PartNumber;
-use crate::domain::fit::{KitFinding, KitPart, Verdict, judge_kit};
+use crate::domain::fit::{KitFinding, KitPart, PostWindow, Verdict, judge_kit, post_of_kit};
 use crate::domain::kits::revision::on_day;
 use crate::domain::kits::{Bom, KitError, contents, resolve};
 use crate::error::Error;
@@ -134,13 +134,13 @@ impl Fitter {
         Ok(self.judge(boms, lines.into_iter().map(|it| (it.part_number, it.quantity))))
     }
 
-    fn lines(&self, day: NaiveDate, lines: &[KitLineRow]) -> Result<Vec<FindingView>, Error> {
+    fn parts_of(&self, day: NaiveDate, lines: &[KitLineRow]) -> Result<Vec<KitPart>, Error> {
         let lines: Vec<(PartNumber, Quantity)> = lines
             .iter()
             .map(|it| Ok((stored(it.part_number.parse())?, it.quantity)))
             .collect::<Result<_, Error>>()?;
         let none = Bills::new();
-        Ok(self.judge(self.bills.get(&day).unwrap_or(&none), lines))
+        Ok(self.gather(self.bills.get(&day).unwrap_or(&none), lines))
     }
 
     /// Judges lines with all that their bags and other stocked sub-kits hold.
@@ -149,6 +149,15 @@ impl Fitter {
         boms: &Bills,
         lines: impl IntoIterator<Item = (PartNumber, Quantity)>,
     ) -> Vec<FindingView> {
+        judge_kit(&self.gather(boms, lines)).into_iter().map(FindingView::from).collect()
+    }
+
+    /// Returns the parts of lines with all that their bags and other stocked sub-kits hold.
+    fn gather(
+        &self,
+        boms: &Bills,
+        lines: impl IntoIterator<Item = (PartNumber, Quantity)>,
+    ) -> Vec<KitPart> {
         let mut held = Vec::new();
         for (number, quantity) in lines {
             open(boms, &number, quantity, &mut Vec::new(), &mut held);
@@ -163,7 +172,7 @@ impl Fitter {
                 }
             }
         }
-        judge_kit(&parts).into_iter().map(FindingView::from).collect()
+        parts
     }
 }
 
@@ -227,7 +236,18 @@ pub fn of_kit(conn: &mut Conn, number: &str) -> Result<FitView, Error> {
 ///
 /// [`Error::Internal`] where a stored part number no longer reads.
 pub fn of_lines(fitter: &Fitter, day: NaiveDate, lines: &[KitLineRow]) -> Result<FitView, Error> {
-    Ok(FitView::of(fitter.lines(day, lines)?))
+    let found = judge_kit(&fitter.parts_of(day, lines)?);
+    Ok(FitView::of(found.into_iter().map(FindingView::from).collect()))
+}
+
+/// Returns how far a kit's seat post may stand out; nothing where a measure is not stated.
+pub(super) fn post_window(
+    conn: &mut Conn,
+    kit: &KitRow,
+    lines: &[KitLineRow],
+) -> Result<Option<PostWindow>, Error> {
+    let fitter = Fitter::load(conn, [kit.bills_on])?;
+    Ok(post_of_kit(&fitter.parts_of(kit.bills_on, lines)?))
 }
 
 /// Refuses a kit whose parts don't fit each other; what is not known lets it pass.

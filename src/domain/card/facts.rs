@@ -1,10 +1,11 @@
 use chrono::NaiveDate;
 
 use crate::domain::catalog::{Attributes, MissingClass};
+use crate::domain::fit::PostWindow;
 use crate::domain::joints::Settlement;
 use crate::domain::kits::Bom;
 use crate::domain::messages::{Glossary, Language};
-use crate::domain::setup::{AirChart, SaddleFacts};
+use crate::domain::setup::AirChart;
 use crate::units::{Length, Quantity, StatedMass};
 
 /// What a card is composed of.
@@ -36,8 +37,8 @@ pub struct CardFacts {
     pub charts: Vec<AirChart>,
     /// The mass of rider, clothes and pack, where it was told.
     pub rider: Option<StatedMass>,
-    /// What bounds the saddle's height, where the parts state it.
-    pub saddle: Option<SaddleFacts>,
+    /// How far the seat post may stand out, where the parts state it.
+    pub saddle: Option<PostWindow>,
     /// How far the steerer should end under the cap, where the parts state it.
     pub gap: Option<Length>,
 }

@@ -2,8 +2,10 @@
 
 use super::facts::{CardFacts, FittedPart};
 use super::model::{AirSetUp, SaddleSetUp};
+use crate::domain::fit::Verdict;
 use crate::domain::messages::in_manner_of;
-use crate::domain::setup::{AirChart, both_units, saddle_window};
+use crate::domain::setup::{AirChart, both_units};
+use crate::units::Length;
 
 /// Returns the pressures of the kit's air springs: the chart of each is chosen by the part itself.
 pub(super) fn air(facts: &CardFacts) -> Vec<AirSetUp> {
@@ -40,9 +42,22 @@ fn spring(facts: &CardFacts, part: &FittedPart, chart: &AirChart) -> AirSetUp {
 /// Returns how high the saddle may stand.
 pub(super) fn saddle(facts: &CardFacts) -> SaddleSetUp {
     let say = facts.language;
-    let window = facts.saddle.as_ref().map(|it| match saddle_window(it) {
-        Some(it) => say.post_window(&it.lowest.to_string(), &it.highest.to_string()),
-        None => say.saddle_no_room().to_owned(),
+    let window = facts.saddle.as_ref().map(|it| {
+        let fits = [&it.insertion, &it.on_lift].iter().all(|it| it.verdict == Verdict::Fits);
+        let (lowest, highest) = in_tenths(it.least, it.highest());
+        if fits && lowest <= highest {
+            say.post_window(&lowest.to_string(), &highest.to_string())
+        } else {
+            say.saddle_no_room().to_owned()
+        }
     });
     SaddleSetUp { rule: say.saddle_to_rest().to_owned(), window: window.unwrap_or_default() }
+}
+
+/// Returns a window in whole tenths of a millimetre, rounded inwards.
+fn in_tenths(lowest: Length, highest: Length) -> (Length, Length) {
+    let tenth = 100;
+    let up = (lowest.micrometres() + tenth - 1).div_euclid(tenth) * tenth;
+    let down = highest.micrometres().div_euclid(tenth) * tenth;
+    (Length::from_micrometres(up), Length::from_micrometres(down))
 }

@@ -5,11 +5,11 @@ use insta::assert_snapshot;
 use super::*;
 use crate::domain::catalog::{Attributes, MissingClass};
 use crate::domain::drawing::DrawingName;
+use crate::domain::fit::{SaddleGeometry, post_window};
 use crate::domain::joints::{Condition, Joint, Pattern, PresetKey, Statement};
 use crate::domain::kits::{Bom, Guide, Step, StepAids, StepWords};
 use crate::domain::messages::{Glossary, Language};
-use crate::domain::setup::SaddleFacts;
-use crate::units::{Length, Quantity};
+use crate::units::{Angle, Length, Quantity};
 
 fn part(number: &str, name: &str, bag: Option<&str>, class: MissingClass) -> FittedPart {
     FittedPart {
@@ -170,17 +170,17 @@ fn the_preset_key_covers_what_its_whole_band_lies_inside_of() {
 fn the_saddle_s_window_is_told_where_the_parts_state_it() {
     let mm = |it: i64| Length::from_micrometres(it * 1_000);
     let mut facts = facts(Language::Fr);
-    facts.saddle = Some(SaddleFacts {
+    let seat = SaddleGeometry {
         rest_to_collar: mm(352),
         saddle: mm(48),
-        post: mm(300),
-        insertion_min: mm(125),
-        insertion_max: mm(200),
-    });
+        seat_angle: Angle::parse_degrees("73").unwrap(),
+    };
+    let window = |post: i64| post_window(mm(post), (mm(125), mm(200)), Some(&seat));
+    facts.saddle = Some(window(300));
     let card = compose(&facts).unwrap();
     let saddle = card.steps[0].saddle.as_ref().unwrap();
     assert_eq!(saddle.window, "Tige hors du cadre : de 100 mm à 112,9 mm.");
-    facts.saddle = facts.saddle.map(|it| SaddleFacts { post: mm(350), ..it });
+    facts.saddle = Some(window(350));
     let card = compose(&facts).unwrap();
     assert_eq!(card.steps[0].saddle.as_ref().unwrap().window, Language::Fr.saddle_no_room());
 }

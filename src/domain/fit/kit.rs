@@ -4,7 +4,7 @@ mod frame;
 mod front;
 mod skis;
 
-use super::{FactName, Facts, Finding, Role, Rule, Verdict};
+use super::{FactName, Facts, Finding, PostWindow, Role, Rule, Verdict};
 use crate::domain::codes::PartNumber;
 use crate::domain::fasteners::MetricThread;
 use crate::units::{Angle, Length, Quantity};
@@ -61,6 +61,12 @@ pub fn judge_kit(parts: &[KitPart]) -> Vec<KitFinding> {
             Some(KitFinding { finding: together(*rule, answers), parts, documents })
         })
         .collect()
+}
+
+/// Returns how far the seat post of a kit may stand out of its frame, with the chairlift in view;
+/// nothing where a measure is not stated. `parts` are as for [`judge_kit`].
+pub fn post_of_kit(parts: &[KitPart]) -> Option<PostWindow> {
+    frame::post_on_lift(&Kit { parts }).ok()
 }
 
 /// A finding, or what is missing for one.

@@ -32,7 +32,7 @@ pub use finding::{Finding, Rule, Verdict};
 pub use headset::{
     HeadsetCode, HeadsetHalf, HeadsetType, fork_headset, frame_headset, nominal_seat,
 };
-pub use kit::{KitFinding, KitPart, judge_kit};
+pub use kit::{KitFinding, KitPart, judge_kit, post_of_kit};
 pub use pairs::{alike, pairs};
 pub use seatpost::{PostWindow, SaddleGeometry, insertion_in_frame, post_mark, post_window};
 pub use shock::{ShockSize, bushing, shock};

@@ -95,7 +95,11 @@ fn in_rows(sheet: &Sheet, error: Error) -> Error {
 }
 
 /// Checks that every kit that can be ordered comes together and fits, of all that hold the bill.
-fn comes_together(conn: &mut Conn, released: &Bom, from: NaiveDate) -> Result<(), Error> {
+pub(in crate::ops) fn comes_together(
+    conn: &mut Conn,
+    released: &Bom,
+    from: NaiveDate,
+) -> Result<(), Error> {
     let bills = revision::with_top(&kits::all_boms(conn)?, released, from);
     let fitter = Fitter::load(conn, [])?;
     let mut codes: BTreeSet<&str> =

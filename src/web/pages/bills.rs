@@ -4,13 +4,11 @@ use std::collections::BTreeMap;
 
 use actix_web::{HttpResponse, get, post, web};
 use askama::Template;
-use chrono::NaiveDate;
 use percent_encoding::NON_ALPHANUMERIC;
 
 use super::words::{Day, money};
 use super::{Choice, Fields, Frame, Task, Visit};
 use crate::domain::people::Permission;
-use crate::error::Error;
 use crate::ops;
 use crate::ops::bills::{BillView, CostLineView, DifferenceView, Moving, RevisionView};
 use crate::ops::kits::BomView;
@@ -90,8 +88,10 @@ pub struct BillPage {
     pub others: Vec<Choice>,
     /// The revision compared with, and what differs from it.
     pub compared: Option<(String, Vec<DifferenceRow>)>,
-    /// The day offered for the release of a draft, where the person may release it.
-    pub release_on: Option<NaiveDate>,
+    /// Whether the person may change bills.
+    pub may_change: bool,
+    /// Whether the revision shown is a draft.
+    pub is_draft: bool,
 }
 
 /// An option with its values.
@@ -211,7 +211,6 @@ pub(super) async fn get_bill(
     visit.may(Permission::Look)?;
     let ((code, name), query) = (path.into_inner(), query.into_inner());
     let today = visit.app.now().date();
-    let may_release = visit.can(Permission::EditCatalogue);
     let (bill, bom, cost, compared, reason) = visit
         .app
         .read(move |conn| {
@@ -252,7 +251,8 @@ pub(super) async fn get_bill(
         others: others(&bill, &bom.revision, compared.as_ref().map(|it| it.0.as_str())),
         compared: compared
             .map(|(other, found)| (other, found.into_iter().map(DifferenceRow::from).collect())),
-        release_on: (is_draft && may_release).then_some(today),
+        may_change: visit.can(Permission::EditCatalogue),
+        is_draft,
         revision: bom.revision.clone(),
         steps: steps(&bom),
         written: written(bom),
@@ -319,30 +319,6 @@ fn written(bom: BomView) -> Vec<WrittenRow> {
         quantity: it.quantity,
     };
     bom.lines.into_iter().map(row).collect()
-}
-
-#[post("/bills/{code}/{revision}/release")]
-pub(super) async fn post_release(
-    visit: Visit,
-    path: web::Path<(String, String)>,
-    form: web::Form<Fields>,
-) -> Result<HttpResponse, PageError> {
-    let who = visit.may_post(Permission::EditCatalogue, &form)?;
-    let (code, name) = path.into_inner();
-    let href = href(&code, &name);
-    let day = form.read::<NaiveDate>("valid_from", "the day from which it holds");
-    let said = match (day, form.key()) {
-        (Err(error), _) | (_, Err(error)) => Err(error),
-        (Ok(None), _) => Err(Error::invalid("form.field", "enter the day from which it holds")),
-        (Ok(Some(day)), Ok(key)) => {
-            let words = format!("revision {name} of {code} holds from {day}");
-            let work = move |tx: &mut crate::store::Tx<'_>| {
-                ops::bills::release(tx, &key, &code, &name, day)
-            };
-            visit.app.write(who, work).await.map(|()| words)
-        }
-    };
-    visit.go(&href, said)
 }
 
 /// Returns the address of a revision's page.

@@ -110,7 +110,7 @@ fn href_of(code: &str, revision: &str) -> String {
 #[get("/drafts")]
 pub(super) async fn get_list(visit: Visit) -> Result<HttpResponse, PageError> {
     visit.may(Permission::Look)?;
-    let frame = visit.frame(Task::Parts).await?;
+    let frame = visit.frame(Task::Bills).await?;
     Ok(visit.show(&list_page(&visit, frame, None).await?))
 }
 
@@ -163,7 +163,7 @@ pub(super) async fn post_begin_new(
             visit.go(&href_of(&code, &made), Ok(words))
         }
         Err(error) => {
-            let frame = visit.answered(Task::Parts, Some(refusal(error)?)).await?;
+            let frame = visit.answered(Task::Bills, Some(refusal(error)?)).await?;
             Ok(visit.show_refused(&list_page(&visit, frame, Some(&form)).await?))
         }
     }
@@ -176,7 +176,7 @@ pub(super) async fn get_draft(
 ) -> Result<HttpResponse, PageError> {
     visit.may(Permission::Look)?;
     let view = load(&visit, &path).await?;
-    let frame = visit.frame(Task::Parts).await?;
+    let frame = visit.frame(Task::Bills).await?;
     let names = visit.app.read(ops::drafts::items).await?;
     Ok(visit.show(&draft_page(frame, view, names)))
 }

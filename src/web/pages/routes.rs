@@ -84,7 +84,6 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(torques::get_card)
         .service(bills::get_list)
         .service(bills::get_bill)
-        .service(bills::post_release)
         .service(bills::get_newer)
         .service(bills::post_newer)
         .service(parts::get_list)

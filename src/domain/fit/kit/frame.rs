@@ -71,16 +71,18 @@ pub(super) fn mark(kit: &Kit<'_>) -> Vec<Answer> {
 
 /// The saddle comes low enough for a chairlift.
 pub(super) fn lift(kit: &Kit<'_>) -> Vec<Answer> {
-    let judge = || {
-        let frame = kit.one(Role::Frame)?;
-        let saddle = SaddleGeometry {
-            rest_to_collar: frame.length(FactName::RestToCollar)?,
-            saddle: kit.one(Role::Saddle)?.length(FactName::Height)?,
-            seat_angle: frame.angle(FactName::SeatAngle)?,
-        };
-        Ok(window(kit, Some(&saddle))?.on_lift)
+    vec![post_on_lift(kit).map(|it| it.on_lift)]
+}
+
+/// Returns how far the kit's post may stand out, with the chairlift in view.
+pub(super) fn post_on_lift(kit: &Kit<'_>) -> Result<PostWindow, String> {
+    let frame = kit.one(Role::Frame)?;
+    let saddle = SaddleGeometry {
+        rest_to_collar: frame.length(FactName::RestToCollar)?,
+        saddle: kit.one(Role::Saddle)?.length(FactName::Height)?,
+        seat_angle: frame.angle(FactName::SeatAngle)?,
     };
-    vec![judge()]
+    window(kit, Some(&saddle))
 }
 
 fn window(kit: &Kit<'_>, saddle: Option<&SaddleGeometry>) -> Result<PostWindow, String> {

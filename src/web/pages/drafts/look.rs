@@ -79,7 +79,7 @@ pub(in crate::web::pages) async fn get_preview(
     chosen: web::Query<Fields>,
 ) -> Result<HttpResponse, PageError> {
     visit.may(Permission::Look)?;
-    let frame = visit.frame(Task::Parts).await?;
+    let frame = visit.frame(Task::Bills).await?;
     Ok(visit.show(&preview_page(&visit, frame, &path, &chosen, Vec::new()).await?))
 }
 
@@ -156,7 +156,7 @@ pub(in crate::web::pages) async fn post_release(
         Err(error) => {
             let mut faults = Vec::new();
             let answer: Answer = refused(error, &mut faults)?;
-            let frame = visit.answered(Task::Parts, Some(answer)).await?;
+            let frame = visit.answered(Task::Bills, Some(answer)).await?;
             let page = preview_page(&visit, frame, &path, &form, faults).await?;
             Ok(visit.show_refused(&page))
         }

@@ -114,7 +114,7 @@ pub(in crate::web::pages) async fn get_row(
         message: it.message.clone(),
     });
     let faults = faults.collect();
-    let frame = visit.frame(Task::Parts).await?;
+    let frame = visit.frame(Task::Bills).await?;
     let page = row_page(&visit, frame, &view, (row, &record), &cells, faults).await?;
     Ok(visit.show(&page))
 }
@@ -239,7 +239,7 @@ pub(in crate::web::pages) async fn post_row(
             let mut faults = Vec::new();
             let answer = refused(error, &mut faults)?;
             let view = load(&visit, &path).await?;
-            let frame = visit.answered(Task::Parts, Some(answer)).await?;
+            let frame = visit.answered(Task::Bills, Some(answer)).await?;
             let page = row_page(&visit, frame, &view, (&row, &record), &cells, faults).await?;
             Ok(visit.show_refused(&page))
         }
