@@ -34,12 +34,12 @@ if [ ${#missing[@]} -gt 0 ]; then
         apt-get install -y -qq --no-install-recommends "${missing[@]}"
 fi
 
-# The bar codes are read back by a decoder that shares no code with this project.
+# Bar codes are read back, and codes judged, by programs that share no code with this project.
 export KITWRIGHT_TOOLS="${KITWRIGHT_TOOLS:-$PWD/.tools/venv}"
-if ! "$KITWRIGHT_TOOLS/bin/python" -c 'import zxingcpp, PIL' >/dev/null 2>&1; then
-    say "Installing the bar code decoder in $KITWRIGHT_TOOLS"
+if ! "$KITWRIGHT_TOOLS/bin/python" -c 'import zxingcpp, PIL, biip, stdnum' >/dev/null 2>&1; then
+    say "Installing the bar code decoder and the referees in $KITWRIGHT_TOOLS"
     python3 -m venv "$KITWRIGHT_TOOLS"
-    "$KITWRIGHT_TOOLS/bin/pip" install --quiet 'zxing-cpp==3.1.1' pillow
+    "$KITWRIGHT_TOOLS/bin/pip" install --quiet 'zxing-cpp==3.1.1' pillow 'biip==5.2.0' 'python-stdnum==2.2'
 fi
 
 say "Format"
@@ -53,3 +53,6 @@ cargo clippy --quiet --all-targets --features postgres -- -D warnings
 
 say "Tests"
 cargo test
+
+say "Labels read back: 200 of them, sharp, blurred and at 203 dpi"
+PROFILE=dev bash tests/label_rates.sh 200

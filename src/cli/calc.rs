@@ -1,11 +1,13 @@
 mod codes;
 mod figure;
 mod fit;
+mod gs1;
 mod kinds;
 mod mm;
 mod reorder;
 mod screw;
 mod steerer;
+mod symbols;
 mod torque;
 mod units;
 
@@ -47,18 +49,18 @@ struct Verb {
     compute: fn(Value) -> Result<Value, Fault>,
 }
 
-const VERBS: [Verb; 9] = [
+const VERBS: [Verb; 10] = [
     Verb {
         name: "check-digit",
-        about: "check digits of GTIN and SSCC, and ISO/IEC 7064 MOD 37,36 check characters",
+        about: "check digits of GS1 numbers, and ISO/IEC 7064 MOD 37,36 check characters",
         schema: schema::<codes::CheckDigit>,
         compute: codes::check_digit,
     },
     Verb {
         name: "code",
-        about: "what a scanned text means in this shop",
-        schema: schema::<codes::Code>,
-        compute: codes::code,
+        about: "what a scan means here, or by the GS1 standards: elements, dates, Digital Links",
+        schema: schema::<gs1::Code>,
+        compute: gs1::code,
     },
     Verb {
         name: "code128",
@@ -89,6 +91,12 @@ const VERBS: [Verb; 9] = [
         about: "how long to cut a steerer, and which spacers fill it",
         schema: steerer::all_kinds,
         compute: steerer::compute,
+    },
+    Verb {
+        name: "symbol",
+        about: "modules of EAN, UPC, ITF-14, Data Matrix and QR, and the size rules of GS1",
+        schema: schema::<symbols::SymbolLine>,
+        compute: symbols::symbol,
     },
     Verb {
         name: "torque",

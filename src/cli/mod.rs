@@ -36,7 +36,7 @@ enum Verb {
     /// Write all records of a kind as CSV
     Export(files::Export),
     /// Print labels and papers as PDF
-    Print(print::Print),
+    Print(Box<print::Print>),
     /// Prove the books from the movements alone; exit with 1 and name the row where they fail
     Check(books::Check),
     /// Add, list or disable people

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use clap::Args;
 
 use crate::error::Error;
-use crate::ops::{people, verification};
+use crate::ops::{labels, people, verification};
 use crate::store::{Database, Who};
 use crate::web::{self, App, Settings};
 
@@ -20,6 +20,9 @@ pub(super) struct Serve {
     /// http:// and the listening address where it is left out
     #[arg(long, env = "KITWRIGHT_PUBLIC_URL")]
     public_url: Option<String>,
+    /// The shop's GS1 company prefix, from which cartons get their SSCC; it is kept in the books
+    #[arg(long, env = "KITWRIGHT_COMPANY_PREFIX")]
+    company_prefix: Option<String>,
     #[command(flatten)]
     books: Books,
 }
@@ -28,6 +31,9 @@ pub(super) struct Serve {
 pub(super) fn run(it: &Serve) -> Result<ExitCode, Error> {
     let books = it.books.open()?;
     books.write(Who::Program, verification::ensure_link_key)?;
+    if let Some(prefix) = &it.company_prefix {
+        books.write(Who::Program, |tx| labels::set_company_prefix(tx, prefix))?;
+    }
     if books.read(people::users)?.is_empty() {
         eprintln!("Nobody may log in yet: kitwright user add LOGIN --name NAME --role owner");
     }

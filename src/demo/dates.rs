@@ -50,7 +50,9 @@ pub(super) fn moved(
             }
             exchange::kits::write(kits.iter().map(|it| &it.bom))
         }
-        Kind::Suppliers | Kind::Bins | Kind::Parts => return Ok(Cow::Borrowed(text)),
+        Kind::Suppliers | Kind::Bins | Kind::Parts | Kind::Glossary | Kind::AirCharts => {
+            return Ok(Cow::Borrowed(text));
+        }
     }))
 }
 

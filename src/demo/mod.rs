@@ -6,7 +6,7 @@ use crate::domain::people::Role;
 use crate::error::Error;
 use crate::exchange::Kind;
 use crate::ops::people::{Secret, add_user, make_token};
-use crate::ops::{exchange, verification};
+use crate::ops::{exchange, labels, verification};
 use crate::store::{Database, Tx, Who, people};
 
 /// A person of the invented shop.
@@ -18,6 +18,9 @@ pub struct DemoPerson {
     /// A token for the API.
     pub token: Secret,
 }
+
+/// A company prefix of the range that GS1 keeps for demonstrations.
+const COMPANY_PREFIX: &str = "9521234";
 
 const PEOPLE: [(&str, &str, &str, Role); 4] = [
     ("owner", "demo-owner", "Ilka Trevanion", Role::Owner),
@@ -33,6 +36,8 @@ pub fn file(kind: Kind) -> &'static str {
         Kind::Bins => include_str!("bins.csv"),
         Kind::Parts => include_str!("parts.csv"),
         Kind::Kits => include_str!("kits.csv"),
+        Kind::Glossary => include_str!("glossary.csv"),
+        Kind::AirCharts => include_str!("air_charts.csv"),
         Kind::Stock => include_str!("stock.csv"),
         Kind::Orders => include_str!("orders.csv"),
         Kind::PurchaseOrders => include_str!("purchase_orders.csv"),
@@ -56,6 +61,7 @@ pub fn load(books: &Database) -> Result<Vec<DemoPerson>, Error> {
     books.write(Who::Program, |tx| {
         verification::ensure_link_key(tx)?;
         people::put_setting(tx.conn, "shop name", "Skarnholt Works")?;
+        labels::set_company_prefix(tx, COMPANY_PREFIX)?;
         for kind in Kind::ALL {
             let text = dates::moved(kind, file(kind), today)?;
             exchange::import(tx, kind, text.as_bytes())?;

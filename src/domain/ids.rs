@@ -65,6 +65,8 @@ ids! {
     PurchaseOrderId;
     /// A line of a purchase order.
     PurchaseOrderLineId;
+    /// A supplier's own code.
+    SupplierCodeId;
     /// A run of the bench.
     BenchRunId;
 }

@@ -2,16 +2,21 @@
 //!
 //! Subjects are listed so that each uses only those above it, and `units`.
 
-pub mod codes;
 pub mod fasteners;
 pub mod gs1;
+
+pub mod codes;
 pub mod ids;
+pub mod messages;
 pub mod people;
 
+pub mod drawing;
 pub mod fit;
+pub mod joints;
 
 pub mod catalog;
 pub mod kits;
+pub mod setup;
 pub mod stock;
 
 pub mod orders;
@@ -26,3 +31,5 @@ pub mod demand;
 pub mod receiving;
 
 pub mod labels;
+
+pub mod card;

@@ -1,7 +1,7 @@
 use std::collections::BTreeMap;
 
-use super::Kind;
 use super::csv::unguarded;
+use super::{Kind, kits};
 
 /// One record's rows: the text of each column, by the row's name and the column's heading. A record
 /// of one row has the empty name for it.
@@ -35,10 +35,12 @@ impl Records {
                 place.and_then(|it| row.get(it)).unwrap_or_default()
             };
             let (key, name) = match kind {
-                Kind::Kits => (
-                    format!("{} {}", cell("kit"), cell("revision")),
-                    format!("{} {}", cell("record"), cell("number")),
-                ),
+                Kind::Kits => {
+                    let statement = if cell("record") == "torque" { cell("source") } else { "" };
+                    let name =
+                        format!("{} {statement}", kits::row_name(cell)).trim_end().to_owned();
+                    (revision_key(cell("kit"), cell("revision")), name)
+                }
                 _ => (row.get(0).unwrap_or_default().to_owned(), String::new()),
             };
             let cells = heading.iter().zip(&row);
@@ -46,7 +48,13 @@ impl Records {
                 .map(|(column, text)| (column.to_owned(), unguarded(text).to_owned()))
                 .collect();
             let rows = records.entry(key).or_default();
-            rows.insert(name.trim().to_owned(), cells);
+            let same =
+                rows.keys().filter(|it| **it == name || it.starts_with(&format!("{name} #")));
+            let name = match same.count() {
+                0 => name,
+                earlier => format!("{name} #{}", earlier.saturating_add(1)),
+            };
+            rows.insert(name, cells);
         }
         Self(records)
     }
@@ -65,6 +73,14 @@ impl Records {
     pub fn text(&self, key: &str, column: &str) -> Option<&str> {
         let cells = self.0.get(key)?.values().next()?;
         cells.iter().find(|it| it.0 == column).map(|it| it.1.as_str())
+    }
+}
+
+/// Returns the key of a revision of a bill: "TARVET revision C".
+pub fn revision_key(code: &str, revision: &str) -> String {
+    match revision {
+        "" => code.to_owned(),
+        revision => format!("{code} revision {revision}"),
     }
 }
 
@@ -114,7 +130,8 @@ fn row_changes(
 
 /// Returns all that a row says, column by column.
 fn said(row: &[(String, String)]) -> String {
-    let filled = row.iter().filter(|it| !it.1.is_empty() && it.0 != "record" && it.0 != "kit");
+    let key = ["record", "kit", "revision"];
+    let filled = row.iter().filter(|it| !it.1.is_empty() && !key.contains(&it.0.as_str()));
     filled.map(|(column, text)| format!("{column} {text}")).collect::<Vec<_>>().join(", ")
 }
 
@@ -144,11 +161,12 @@ mod tests {
             &[("zone", "attic", "cellar, left")],
         );
         check(Kind::Bins, "bin,kind,zone\n", bins, &[("", "", "bin B-1, kind bin, zone attic")]);
-        let kit = |lines: &str| format!("record,kit,number,part,quantity\nkit,K,,,\n{lines}");
+        let kit =
+            |lines: &str| format!("record,kit,revision,number,part,quantity\nkit,K,A,,,\n{lines}");
         check(
             Kind::Kits,
-            &kit("line,K,9,A,1\nline,K,10,B,2\n"),
-            &kit("line,K,10,B,3\nline,K,20,C,1\n"),
+            &kit("line,K,A,9,A,1\nline,K,A,10,B,2\n"),
+            &kit("line,K,A,10,B,3\nline,K,A,20,C,1\n"),
             &[
                 ("line 9", "number 9, part A, quantity 1", ""),
                 ("line 10 quantity", "2", "3"),

@@ -12,6 +12,10 @@ pub enum Kind {
     Parts,
     /// Bills of materials.
     Kits,
+    /// What the catalogue's words are called in other languages.
+    Glossary,
+    /// Which pressure for which rider.
+    AirCharts,
     /// What lies where.
     Stock,
     /// What riders and dealers have ordered.
@@ -22,11 +26,13 @@ pub enum Kind {
 
 impl Kind {
     /// Returns all kinds, in an order in which each refers only to those before it.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 9] = [
         Self::Suppliers,
         Self::Bins,
         Self::Parts,
         Self::Kits,
+        Self::Glossary,
+        Self::AirCharts,
         Self::Stock,
         Self::Orders,
         Self::PurchaseOrders,
@@ -39,6 +45,8 @@ impl Kind {
             Self::Bins => "bins",
             Self::Parts => "parts",
             Self::Kits => "kits",
+            Self::Glossary => "glossary",
+            Self::AirCharts => "air-charts",
             Self::Stock => "stock",
             Self::Orders => "orders",
             Self::PurchaseOrders => "purchase-orders",
@@ -49,8 +57,8 @@ impl Kind {
 /// A word that names no kind of file.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error(
-    "'{0}' is no kind of file: write one of parts, suppliers, bins, stock, kits, orders, \
-     purchase-orders"
+    "'{0}' is no kind of file: write one of parts, suppliers, bins, stock, kits, glossary, \
+     air-charts, orders, purchase-orders"
 )]
 pub struct UnknownKind(pub String);
 

@@ -5,10 +5,12 @@
 //! a file refers to outside itself (is there such a part?) is for the caller to check: the values
 //! keep their line numbers for that.
 
+pub mod air_charts;
 pub mod bins;
 mod compare;
 mod csv;
 mod fields;
+pub mod glossary;
 mod groups;
 mod kind;
 pub mod kits;
@@ -18,6 +20,6 @@ pub mod purchase_orders;
 pub mod stock;
 pub mod suppliers;
 
-pub use compare::{FieldChange, Records, compare};
+pub use compare::{FieldChange, Records, compare, revision_key};
 pub use csv::{At, Fault, Read};
 pub use kind::{Kind, UnknownKind};

@@ -3,8 +3,9 @@
 use chrono::NaiveDateTime;
 use serde::{Deserialize, Serialize};
 
+use crate::domain::kits::Bom;
 use crate::error::Error;
-use crate::exchange::{Kind, Records, compare};
+use crate::exchange::{FieldChange, Kind, Records, compare};
 use crate::store::changes::{self, ChangeRow, NewChange};
 use crate::store::{Conn, Tx};
 
@@ -21,6 +22,12 @@ pub struct FieldView {
     pub from: String,
     /// The text after.
     pub to: String,
+}
+
+impl From<FieldChange> for FieldView {
+    fn from(it: FieldChange) -> Self {
+        Self { field: it.field, from: it.from, to: it.to }
+    }
 }
 
 /// A record that is new or changed.
@@ -61,6 +68,15 @@ impl Comparison {
         it
     }
 
+    /// Returns how revisions of bills differ before and after.
+    pub(super) fn of_bills(before: &[&Bom], after: &[&Bom]) -> Self {
+        let records = |boms: &[&Bom]| {
+            Records::of(Kind::Kits, &crate::exchange::kits::write(boms.iter().copied()))
+        };
+        let keys: Vec<String> = after.iter().map(|it| crate::exchange::kits::key(it)).collect();
+        Self::of(&records(before), &records(after), &keys)
+    }
+
     /// Returns the sums in words.
     pub fn words(&self) -> String {
         let new = self.changed.iter().filter(|it| it.new).count();
@@ -69,17 +85,11 @@ impl Comparison {
     }
 }
 
-fn record_change(
-    before: &Records,
-    key: &str,
-    fields: Vec<crate::exchange::FieldChange>,
-) -> RecordChange {
-    let field =
-        |it: crate::exchange::FieldChange| FieldView { field: it.field, from: it.from, to: it.to };
+fn record_change(before: &Records, key: &str, fields: Vec<FieldChange>) -> RecordChange {
     RecordChange {
         key: key.to_owned(),
         new: !before.has(key),
-        fields: fields.into_iter().map(field).collect(),
+        fields: fields.into_iter().map(FieldView::from).collect(),
     }
 }
 

@@ -1,6 +1,7 @@
 //! Files in and out: each import is taken whole or not at all.
 
-mod kits;
+mod card;
+pub(super) mod kits;
 mod orders;
 mod records;
 mod reference;
@@ -54,7 +55,12 @@ pub fn import(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8]) -> Result<Imported, Err
         }
         // These only state what is so: the same file twice changes nothing, and after another
         // file has changed a record, the first may change it back.
-        Kind::Suppliers | Kind::Bins | Kind::Parts | Kind::Kits => {
+        Kind::Suppliers
+        | Kind::Bins
+        | Kind::Parts
+        | Kind::Kits
+        | Kind::Glossary
+        | Kind::AirCharts => {
             let key = RequestKey::fresh();
             take(tx, kind, bytes, &key)
         }
@@ -73,6 +79,8 @@ fn take(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8], key: &RequestKey) -> Result<I
             changes = Some(compared);
             count(&keys)
         }
+        Kind::Glossary => card::glossary(tx, bytes)?,
+        Kind::AirCharts => card::air_charts(tx, bytes)?,
         Kind::Stock => stock::import(tx, bytes, key)?,
         Kind::Orders => orders::import(tx, bytes)?,
         Kind::PurchaseOrders => orders::import_purchase_orders(tx, bytes)?,

@@ -9,7 +9,7 @@ use crate::domain::catalog::Variant;
 use crate::domain::codes::PartNumber;
 use crate::domain::fit::{KitFinding, KitPart, Verdict, judge_kit};
 use crate::domain::kits::revision::on_day;
-use crate::domain::kits::{Bom, KitError, combinations, contents, resolve};
+use crate::domain::kits::{Bom, KitError, contents, resolve};
 use crate::error::Error;
 use crate::store::catalog::VariantRow;
 use crate::store::orders::{KitLineRow, KitRow};
@@ -17,6 +17,9 @@ use crate::store::{Conn, catalog, kits, orders};
 use crate::units::Quantity;
 
 use super::words;
+
+/// The most choices of one kit's options that are judged at once.
+pub(super) const MOST_CHOICES: usize = 10_000;
 
 /// What one rule says of a kit.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, utoipa::ToSchema)]
@@ -58,7 +61,7 @@ pub struct FitView {
 }
 
 impl FitView {
-    fn of(findings: Vec<FindingView>) -> Self {
+    pub(super) fn of(findings: Vec<FindingView>) -> Self {
         let count =
             |verdict: Verdict| findings.iter().filter(|it| it.verdict == verdict.words()).count();
         let rules =
@@ -259,44 +262,6 @@ pub fn judge_options(
 ) -> Result<Vec<FindingView>, Error> {
     let fitter = Fitter::load(conn, [])?;
     fitter.options(boms, code, options).map_err(|faults| not_laid_out(&faults))
-}
-
-/// A choice of options whose kit does not fit.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, utoipa::ToSchema)]
-pub struct Misfit {
-    /// The options chosen, by name.
-    pub options: Vec<(String, String)>,
-    /// The rules that say no.
-    pub findings: Vec<FindingView>,
-}
-
-/// Returns each choice of options of the kit `code` whose parts don't fit, by these bills.
-///
-/// # Errors
-///
-/// [`Error::NotFound`] where there is no such bill, [`Error::Invalid`] where one choice can't be
-/// laid out, and `kits.too_many_choices` past 10,000 of them.
-pub fn misfits_of(
-    conn: &mut Conn,
-    boms: &BTreeMap<String, Bom>,
-    code: &str,
-) -> Result<Vec<Misfit>, Error> {
-    let bom = boms.get(code).ok_or_else(|| Error::not_found("kit", code))?;
-    let Some(choices) = combinations(&bom.options) else {
-        let message = format!("kit {code} has more choices of options than can be judged at once");
-        return Err(Error::invalid("kits.too_many_choices", message));
-    };
-    let fitter = Fitter::load(conn, [])?;
-    let mut misfits = Vec::new();
-    for options in choices {
-        let mut findings =
-            fitter.options(boms, code, &options).map_err(|faults| not_laid_out(&faults))?;
-        findings.retain(|it| it.verdict == Verdict::DoesNotFit.words());
-        if !findings.is_empty() {
-            misfits.push(Misfit { options: options.into_iter().collect(), findings });
-        }
-    }
-    Ok(misfits)
 }
 
 fn not_laid_out(faults: &[KitError]) -> Error {

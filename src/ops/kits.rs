@@ -5,12 +5,14 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::NaiveDate;
 use serde::Serialize;
 
+use crate::domain::catalog::Variant;
 use crate::domain::codes::PartNumber;
 use crate::domain::ids::KitId;
 use crate::domain::kits::revision::Promise;
-use crate::domain::kits::{Bom, revision};
+use crate::domain::kits::{Bom, revision, text};
 use crate::domain::packing::{StripLine, StripPart};
 use crate::error::Error;
+use crate::store::catalog::VariantRow;
 use crate::store::orders::KitLineRow;
 use crate::store::{Conn, catalog, kits, orders};
 use crate::units::Quantity;
@@ -67,6 +69,15 @@ pub fn contents_by_day(
         made.map(|(number, bom)| (number.to_string(), held(bom, &names))).collect()
     };
     Ok(days.into_iter().map(|day| (day, contents(day))).collect())
+}
+
+/// Returns a catalogue row as a kit's line looks for it.
+pub(super) fn as_variant(row: &VariantRow) -> Option<Variant> {
+    Some(Variant {
+        part_number: row.part_number.parse().ok()?,
+        part: row.part.clone(),
+        attributes: row.attributes.parse().ok()?,
+    })
 }
 
 /// Loads what kits that are not cancelled rely on, kits of one promise together.
@@ -176,6 +187,10 @@ pub struct BomLineView {
     pub step: u32,
     /// A part number, a base part or another kit.
     pub item: String,
+    /// How the variant, or the other kit's options, are chosen: "size={size}". May be empty.
+    pub choose: String,
+    /// The options under which the line counts: "ski=95|105". Empty where it always does.
+    pub when: String,
     /// How many.
     pub quantity: Quantity,
 }
@@ -206,6 +221,8 @@ impl From<Bom> for BomView {
                     number: it.number,
                     step: it.step,
                     item: it.item.to_string(),
+                    choose: text::write_choices(&it.choose),
+                    when: text::write_conditions(&it.when),
                     quantity: it.quantity,
                 })
                 .collect(),

@@ -1,21 +1,30 @@
 //! Labels and papers: facts from the books, to be printed.
 
-use std::collections::BTreeMap;
+mod facts;
+mod layouts;
+mod print;
+
+pub use layouts::{
+    LayoutView, OwnLayout, check_layout, keep_layout, layouts, reset_layout, sample_svg,
+    text as layout_text,
+};
+pub use print::{
+    LookedAt, PrintJob, PrintView, last_prints, look_at, print, prints, set_company_prefix, sheet,
+};
+
 use std::str::FromStr;
 
 use chrono::NaiveDate;
 
 use crate::domain::labels::LabelKind;
 use crate::error::Error;
-use crate::paper::{
-    self, Media, PackingLine, PackingList, PackingStep, PickKit, PickList, PickStop,
-};
+use crate::paper::{self, PackingLine, PackingList, PackingStep, PickKit, PickList, PickStop};
 use crate::paper::{PaperError, PickTake, Short};
-use crate::store::{Conn, catalog, kits, orders, people, stock};
+use crate::store::{Conn, kits, orders, people};
 use crate::units::Mass;
 
 use super::packing::{BenchCartonView, BenchLineView, BenchView, bench};
-use super::{picking, words};
+use super::picking;
 
 /// Returns the shop's name, as papers carry it.
 ///
@@ -35,6 +44,8 @@ pub enum PaperKind {
     PackingList,
     /// A pick list.
     PickList,
+    /// A kit's assembly card.
+    AssemblyCard,
 }
 
 impl FromStr for PaperKind {
@@ -44,10 +55,11 @@ impl FromStr for PaperKind {
         match word {
             "packing-list" => Ok(Self::PackingList),
             "pick-list" => Ok(Self::PickList),
+            "assembly-card" => Ok(Self::AssemblyCard),
             word => word.parse::<LabelKind>().map(Self::Label).map_err(|_| {
                 let labels: Vec<&str> = LabelKind::ALL.iter().map(|it| it.word()).collect();
                 format!(
-                    "'{word}' can't be printed: take packing-list, pick-list, or a label: {}",
+                    "'{word}' can't be printed: take packing-list, pick-list, assembly-card, or a label: {}",
                     labels.join(", ")
                 )
             }),
@@ -57,152 +69,6 @@ impl FromStr for PaperKind {
 
 fn unprintable(fault: PaperError) -> Error {
     Error::invalid("paper.unprintable", fault.to_string())
-}
-
-/// The most labels of one print, so that a slip of the hand does not fill the memory.
-const MOST_LABELS: usize = 20_000;
-
-/// Returns labels of one kind as a PDF: one for each of `ids`, as many `copies` of each.
-///
-/// What an id is depends on the kind: a part number, bin code or carton number; for a lot or serial
-/// label the part number, a slash, and the lot or serial number.
-///
-/// # Errors
-///
-/// [`Error::NotFound`] for what is not there, [`Error::Invalid`] when a text does not fit.
-pub fn labels(
-    conn: &mut Conn,
-    kind: LabelKind,
-    ids: &[String],
-    copies: u32,
-    media: Media,
-) -> Result<Vec<u8>, Error> {
-    if ids.is_empty() || copies == 0 || 500 < copies {
-        return Err(Error::invalid(
-            "labels.none",
-            "name at least one thing to label, and from 1 to 500 copies of each",
-        ));
-    }
-    let copies = usize::try_from(copies).unwrap_or(usize::MAX);
-    let all = ids.len().saturating_mul(copies);
-    if MOST_LABELS < all {
-        return Err(Error::invalid(
-            "labels.too_many",
-            format!("{all} labels in one print: print {MOST_LABELS} at most"),
-        ));
-    }
-    let mut facts = Vec::with_capacity(all);
-    for id in ids {
-        let it = facts_of(conn, kind, id.trim())?;
-        facts.extend(std::iter::repeat_n(it, copies));
-    }
-    let layout = kind.layout().map_err(|fault| Error::Internal(fault.to_string()))?;
-    paper::labels(&layout, &facts, media).map_err(unprintable)
-}
-
-type Facts = BTreeMap<&'static str, String>;
-
-fn facts_of(conn: &mut Conn, kind: LabelKind, id: &str) -> Result<Facts, Error> {
-    match kind {
-        LabelKind::Part => part_facts(conn, id),
-        LabelKind::Bin => bin_facts(conn, id),
-        LabelKind::Lot | LabelKind::Serial => identity_facts(conn, kind, id),
-        LabelKind::Carton => carton_facts(conn, id),
-    }
-}
-
-fn part_facts(conn: &mut Conn, number: &str) -> Result<Facts, Error> {
-    let row =
-        catalog::variant(conn, number)?.ok_or_else(|| Error::not_found("part number", number))?;
-    Ok(BTreeMap::from([
-        ("part_number", row.part_number),
-        ("name", row.part),
-        ("variant", row.variant),
-        ("bin", row.bin_code.unwrap_or_default()),
-    ]))
-}
-
-fn bin_facts(conn: &mut Conn, code: &str) -> Result<Facts, Error> {
-    let bins = catalog::bins(conn)?;
-    let bin =
-        bins.iter().find(|it| it.code == code).ok_or_else(|| Error::not_found("bin", code))?;
-    let held: Vec<String> = catalog::variants(conn)?
-        .into_iter()
-        .filter(|it| it.bin == Some(bin.id))
-        .map(|it| words::part(&it.part, &it.variant))
-        .collect();
-    Ok(BTreeMap::from([("bin", bin.code.clone()), ("contents", held.join(" · "))]))
-}
-
-fn identity_facts(conn: &mut Conn, kind: LabelKind, id: &str) -> Result<Facts, Error> {
-    let (number, code) = id.split_once('/').ok_or_else(|| {
-        Error::invalid(
-            "labels.identity",
-            format!("'{id}': write the part number, a slash, and the lot or serial number"),
-        )
-    })?;
-    let row =
-        catalog::variant(conn, number)?.ok_or_else(|| Error::not_found("part number", number))?;
-    let mut facts = BTreeMap::from([
-        ("part_number", row.part_number.clone()),
-        ("name", row.part.clone()),
-        ("variant", row.variant.clone()),
-    ]);
-    if kind == LabelKind::Lot {
-        let (_, use_by) = stock::lot(conn, row.id, code)?
-            .ok_or_else(|| Error::not_found("lot of that part", code))?;
-        facts.insert("name", words::part(&row.part, &row.variant));
-        facts.insert("lot", code.to_owned());
-        facts.insert("use_by", use_by.map(|it| it.to_string()).unwrap_or_default());
-    } else {
-        stock::serial(conn, row.id, code)?
-            .ok_or_else(|| Error::not_found("serial number of that part", code))?;
-        facts.insert("serial", code.to_owned());
-    }
-    facts.retain(|_, value| !value.is_empty());
-    Ok(facts)
-}
-
-fn carton_facts(conn: &mut Conn, number: &str) -> Result<Facts, Error> {
-    let (kit, position) = crate::store::packing::carton(conn, number)?
-        .ok_or_else(|| Error::not_found("carton", number))?;
-    let view = bench(conn, &kit)?;
-    let carton = carton_of(&view, words::small(position)?)?;
-    let main: Vec<String> = carton
-        .lines
-        .iter()
-        .rev()
-        .filter(|it| it.step != 0)
-        .map(|it| words::part(&it.part, &it.variant))
-        .collect();
-    Ok(BTreeMap::from([
-        ("shop", shop_name(conn)?),
-        ("order", view.order.clone()),
-        ("rider", view.customer.clone()),
-        ("carton_index", carton.position.to_string()),
-        ("carton_count", carton.of.to_string()),
-        ("kit_number", view.kit.clone()),
-        ("carton_number", carton.number.clone()),
-        ("kit_name", view.build.clone()),
-        ("contents", in_short(&main)),
-    ]))
-}
-
-/// The most characters of its contents that a carton's label has room for.
-const CONTENTS_CHARS: usize = 130;
-
-/// Returns the parts that come first, and how many more lines the packing list has.
-fn in_short(parts: &[String]) -> String {
-    let mut words = String::new();
-    for (at, part) in parts.iter().enumerate() {
-        let comma = if words.is_empty() { "" } else { ", " };
-        if CONTENTS_CHARS < words.chars().count() + part.chars().count() {
-            return format!("{words}{comma}{} more", parts.len() - at);
-        }
-        words.push_str(comma);
-        words.push_str(part);
-    }
-    words
 }
 
 fn carton_of(view: &BenchView, position: u32) -> Result<&BenchCartonView, Error> {

@@ -9,8 +9,12 @@ mod words;
 
 pub mod audit;
 pub mod bench;
+pub mod bills;
+pub mod box_words;
+pub mod card;
 pub mod catalog;
 pub mod changes;
+pub mod drafts;
 pub mod exchange;
 pub mod fit;
 pub mod kits;
@@ -24,6 +28,7 @@ pub mod reorder;
 pub mod reversal;
 pub mod shortages;
 pub mod stock;
+pub mod supplier_codes;
 pub mod verification;
 
 pub use once::RequestKey;

@@ -152,6 +152,12 @@ pub struct KitView {
     pub number: String,
     /// What is built.
     pub name: String,
+    /// The code of its bill of materials.
+    pub bill: String,
+    /// The revision that it was promised, or was moved to.
+    pub revision: String,
+    /// The day whose bills it follows, bags included.
+    pub bills_on: NaiveDate,
     /// The options chosen, by name.
     pub options: Vec<(String, String)>,
     /// open, picking, sealed, despatched or cancelled.
@@ -382,6 +388,9 @@ fn kit_view(page: &Page, kit: &KitRow, alerts: &[Alert]) -> Result<KitView, Erro
     Ok(KitView {
         number: kit.number.clone(),
         name: kit.bom_name.clone(),
+        bill: kit.bom_code.clone(),
+        revision: kit.bom_revision.clone(),
+        bills_on: kit.bills_on,
         options: page.options.get(&kit.id).cloned().unwrap_or_default(),
         state: kit.state.clone(),
         leave,

@@ -3,6 +3,7 @@
 mod back;
 mod view;
 
+use chrono::Datelike;
 use serde::{Deserialize, Serialize};
 
 use crate::domain::catalog::Tracking;
@@ -137,7 +138,7 @@ pub fn scan(
         let Some(take) = current(&takes, it.take) else {
             return Ok(ScanAnswer::new(ScanOutcome::Refused, "pick.take_done", TAKE_DONE));
         };
-        let scan = match read_scan(&it.code) {
+        let scan = match read_scan(&it.code, tx.today().year()) {
             Ok(scan) => scan,
             Err(fault) => {
                 return Ok(ScanAnswer {

@@ -61,7 +61,7 @@ pub fn list(conn: &mut Conn, today: NaiveDate) -> Result<Vec<ReorderView>, Error
     let mut needed =
         by_variant(orders::open_lines(conn)?.into_iter().map(|it| (it.variant, it.left())));
     let rows = catalog::variants(conn)?;
-    let inside = inside_sub_kits(conn, today, &rows, &needed, &on_hand)?;
+    let inside = inside_sub_kits(conn, today, &rows, (&needed, &on_hand))?;
     for (variant, quantity) in &inside {
         let sum = needed.entry(*variant).or_default();
         *sum = sum.plus(*quantity);
@@ -98,8 +98,7 @@ fn inside_sub_kits(
     conn: &mut Conn,
     today: NaiveDate,
     rows: &[VariantRow],
-    needed: &BTreeMap<VariantId, Quantity>,
-    on_hand: &BTreeMap<VariantId, Quantity>,
+    (needed, on_hand): (&BTreeMap<VariantId, Quantity>, &BTreeMap<VariantId, Quantity>),
 ) -> Result<BTreeMap<VariantId, Quantity>, Error> {
     let boms = kits::boms_on(conn, today)?;
     let by_number = |sums: &BTreeMap<VariantId, Quantity>| -> BTreeMap<PartNumber, Quantity> {

@@ -1,11 +1,13 @@
 use serde::{Deserialize, Serialize};
 
-use crate::domain::codes::Scan;
+use crate::domain::codes::{Label, Scan};
 use crate::domain::ids::VariantId;
 use crate::domain::picking::{Found, FoundPart};
 use crate::error::Error;
 use crate::store::{Conn, catalog, stock};
 use crate::units::Quantity;
+
+use super::supplier_codes;
 
 /// How a scan was taken.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, utoipa::ToSchema)]
@@ -73,7 +75,52 @@ pub(super) fn find(conn: &mut Conn, scan: &Scan, wanted: &[VariantId]) -> Result
             None => find_any(conn, &format!("S{code}"), wanted)?,
         },
         Scan::Other(text) => find_any(conn, text, wanted)?,
+        Scan::Label(label) => {
+            let variant = supplier_codes::variant_on(conn, label, wanted)?;
+            find_labelled(conn, label, variant, wanted)?
+        }
+        Scan::Perhaps(label, text) => match supplier_codes::variant_on(conn, label, wanted)? {
+            Some(variant) => find_labelled(conn, label, Some(variant), wanted)?,
+            None => find_any(conn, text, wanted)?,
+        },
     })
+}
+
+/// Looks up what another maker's label is on. A lot or serial number counts only together with
+/// goods that are known, or where the label names none: two makers may use one number.
+fn find_labelled(
+    conn: &mut Conn,
+    label: &Label,
+    variant: Option<VariantId>,
+    wanted: &[VariantId],
+) -> Result<Found, Error> {
+    if variant.is_none() && label.names_goods() {
+        return Ok(Found::Unknown(label.words()));
+    }
+    let known: Vec<VariantId> = variant.into_iter().collect();
+    let among = if known.is_empty() { wanted } else { &known };
+    let same = |part: &FoundPart| variant.is_none_or(|it| it == part.variant);
+    let unknown = || Found::Unknown(label.words());
+    if let Some(serial) = &label.serial {
+        let found = find_serial(conn, serial, among)?;
+        return Ok(match found {
+            Some(Found::Serial { part, serial, code, place }) if same(&part) => {
+                Found::Serial { part, serial, code, place }
+            }
+            _ => unknown(),
+        });
+    }
+    if let Some(lot) = &label.lot {
+        let found = find_lot(conn, lot, among)?;
+        return Ok(match found {
+            Some(Found::Lot { part, lot, code }) if same(&part) => Found::Lot { part, lot, code },
+            _ => unknown(),
+        });
+    }
+    match variant {
+        Some(variant) => Ok(Found::Part(part_of(conn, variant)?)),
+        None => Ok(unknown()),
+    }
 }
 
 /// Looks up a number as it is printed, with no data identifier before it.

@@ -161,23 +161,6 @@ impl Canvas {
         self.text(centre_um - style.width(text) / 2, baseline_um, style, text);
     }
 
-    /// Draws words in as many lines as they need below `y_um` and returns their height.
-    pub(super) fn wrapped(
-        &mut self,
-        x_um: i64,
-        y_um: i64,
-        width_um: i64,
-        style: Style,
-        text: &str,
-    ) -> i64 {
-        let mut height = 0;
-        for line in style.wrap(text, width_um) {
-            self.text(x_um, y_um + height + style.ascent(), style, &line);
-            height += style.leading();
-        }
-        height
-    }
-
     /// Returns the style at the largest size, down to `least_um`, at which one line fits.
     pub(super) fn fitted(style: Style, least_um: i64, width_um: i64, text: &str) -> Style {
         let width = style.width(text).max(1);
@@ -232,6 +215,28 @@ impl Canvas {
             self.ops.push(Op::DrawLine { line: Line { points, is_closed: false } });
             offset += step;
         }
+    }
+
+    /// Draws straight lines from place to place, with round ends.
+    pub(super) fn polyline(&mut self, places: &[[i64; 2]], line_um: i64, tone: Tone) {
+        self.paint(tone);
+        self.ops.push(Op::SetOutlineThickness { pt: points(line_um) });
+        self.ops.push(Op::SetLineCapStyle { cap: printpdf::LineCapStyle::Round });
+        self.ops.push(Op::SetLineJoinStyle { join: printpdf::LineJoinStyle::Round });
+        let points = self.line_points(places);
+        self.ops.push(Op::DrawLine { line: Line { points, is_closed: false } });
+    }
+
+    /// Fills a polygon.
+    pub(super) fn polygon(&mut self, places: &[[i64; 2]], tone: Tone) {
+        self.paint(tone);
+        let points = self.line_points(places);
+        self.fill_rings(vec![PolygonRing { points }]);
+    }
+
+    fn line_points(&self, places: &[[i64; 2]]) -> Vec<LinePoint> {
+        let point = |[x, y]: &[i64; 2]| LinePoint { p: self.point(*x, *y), bezier: false };
+        places.iter().map(point).collect()
     }
 
     /// Draws Code 128 bars; the caller keeps ten modules free on both sides.

@@ -3,6 +3,7 @@ use std::collections::BTreeSet;
 use super::PaperError;
 use super::canvas::{Canvas, Frame, Style, Tone};
 use super::pdf::{note, save};
+use crate::domain::messages::Language;
 
 pub(super) const PAGE_WIDTH: i64 = 210_000;
 pub(super) const PAGE_HEIGHT: i64 = 297_000;
@@ -57,6 +58,7 @@ impl Cell {
 /// A document of A4 pages that fills from the top and breaks where a page is full.
 pub(super) struct Flow {
     title: String,
+    language: Language,
     done: Vec<Canvas>,
     page: Canvas,
     y_um: i64,
@@ -67,8 +69,14 @@ pub(super) struct Flow {
 impl Flow {
     /// Returns an empty document; the title also stands at the foot of each page.
     pub(super) fn new(title: String) -> Self {
+        Self::in_language(title, Language::default())
+    }
+
+    /// Returns an empty document whose pages are counted in that language.
+    pub(super) fn in_language(title: String, language: Language) -> Self {
         let page = Canvas::new(PAGE_WIDTH, PAGE_HEIGHT);
-        Self { title, done: Vec::new(), page, y_um: TOP, columns: Vec::new(), group: None }
+        let (done, columns) = (Vec::new(), Vec::new());
+        Self { title, language, done, page, y_um: TOP, columns, group: None }
     }
 
     pub(super) const fn page(&mut self) -> &mut Canvas {
@@ -248,7 +256,7 @@ impl Flow {
             let style = SMALL.quiet();
             let foot = Canvas::fitted(style, 1_800, WIDTH - 35_000, &self.title);
             page.text(LEFT, FOOT, foot, &self.title);
-            page.text_right(RIGHT, FOOT, style, &format!("page {number} of {last}"));
+            page.text_right(RIGHT, FOOT, style, &self.language.page_of(number, last));
         }
         save(&self.title, pages)
     }

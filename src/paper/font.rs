@@ -9,22 +9,28 @@ use crate::domain::labels::Weight;
 /// What stands where a character cannot be printed: the replacement character, a "?" in a lozenge.
 const STAND_IN: char = '\u{FFFD}';
 
-/// The two fonts of every document.
+/// The fonts of every document.
 ///
 /// # Source
 ///
-/// DejaVu Sans 2.37, regular and bold, from the crate `dejavu` 2.37.0.
-static FONTS: LazyLock<Option<[ParsedFont; 2]>> = LazyLock::new(|| {
+/// DejaVu Sans 2.37, regular and bold, and DejaVu Sans Mono Bold, whose zero is marked inside, from
+/// the crate `dejavu` 2.37.0.
+static FONTS: LazyLock<Option<[ParsedFont; 3]>> = LazyLock::new(|| {
     let parse = |bytes: &[u8]| ParsedFont::from_bytes(bytes, 0, &mut Vec::new());
-    Some([parse(dejavu::sans::regular())?, parse(dejavu::sans::bold())?])
+    Some([
+        parse(dejavu::sans::regular())?,
+        parse(dejavu::sans::bold())?,
+        parse(dejavu::sans_mono::bold())?,
+    ])
 });
 
 /// Returns the font of that weight.
 pub(super) fn font(weight: Weight) -> Result<&'static ParsedFont, PaperError> {
-    let [regular, bold] = FONTS.as_ref().ok_or(PaperError::Font)?;
+    let [regular, bold, mono] = FONTS.as_ref().ok_or(PaperError::Font)?;
     Ok(match weight {
         Weight::Regular => regular,
         Weight::Bold => bold,
+        Weight::Mono => mono,
     })
 }
 
@@ -33,12 +39,24 @@ pub(super) fn font_id(weight: Weight) -> FontId {
     FontId(match weight {
         Weight::Regular => "Regular".to_owned(),
         Weight::Bold => "Bold".to_owned(),
+        Weight::Mono => "Mono".to_owned(),
     })
+}
+
+/// Returns the weight in which a text is set: bold where the fixed-width font lacks a character.
+pub(super) fn set_in(weight: Weight, text: &str) -> Weight {
+    let lacks = |it: char| printed(it).is_some_and(|it| glyph_of(it, Weight::Mono) == 0);
+    if weight == Weight::Mono && text.chars().any(lacks) { Weight::Bold } else { weight }
+}
+
+/// Returns the glyph of a character that [`printable`] left; 0 is the box for what is not there.
+pub(super) fn glyph_of(character: char, weight: Weight) -> u16 {
+    font(weight).ok().and_then(|it| it.lookup_glyph_index(u32::from(character))).unwrap_or(0)
 }
 
 /// Returns the width in micrometres of the text as it prints, where an em is `size_um`.
 pub fn text_width(text: &str, weight: Weight, size_um: i64) -> i64 {
-    let Ok(font) = font(weight) else { return 0 };
+    let Ok(font) = font(set_in(weight, text)) else { return 0 };
     let units = i64::from(font.font_metrics.units_per_em).max(1);
     let advance = |it: char| {
         let glyph = font.lookup_glyph_index(u32::from(it)).unwrap_or(0);
@@ -89,5 +107,5 @@ fn is_held(character: char) -> bool {
     let holds = |font: &ParsedFont| {
         font.lookup_glyph_index(u32::from(character)).is_some_and(|glyph| glyph != 0)
     };
-    FONTS.as_ref().is_some_and(|fonts| fonts.iter().all(holds))
+    FONTS.as_ref().is_some_and(|[regular, bold, _]| holds(regular) && holds(bold))
 }

@@ -1,23 +1,29 @@
-//! Domain values to bytes: labels, packing lists and pick lists as PDF.
+//! Domain values to bytes: labels, lists and assembly cards as PDF.
 //!
 //! Print is in greys only, and nothing is said by shade alone: what is missing is hatched and
 //! named in words.
 
+mod assembly_card;
 mod canvas;
+mod drawing;
 mod flow;
 mod font;
 mod label;
+mod label_pdf;
+mod label_svg;
 mod packing_list;
 mod pdf;
 mod pick_list;
 mod strip;
 
+pub use assembly_card::assembly_card;
 pub use font::{missing_glyphs, text_width};
-pub use label::{Media, labels};
+pub use label::{Media, label_marks, labels};
+pub use label_svg::label_svg;
 pub use packing_list::{PackingLine, PackingList, PackingStep, Short, packing_list};
 pub use pick_list::{PickKit, PickList, PickStop, PickTake, pick_list};
 
-use crate::domain::labels::{Code128Error, LabelError, QrError};
+use crate::domain::labels::{Code128Error, LabelError, QrError, SheetError};
 
 /// Why there is no paper.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -37,26 +43,7 @@ pub enum PaperError {
     /// There is nothing to print.
     #[error("there is no label to print: choose at least one")]
     Nothing,
-    /// The label sheet does not hold that grid.
-    #[error(
-        "{columns} by {rows} labels of this size do not fit an A4 sheet: it holds at most {most_columns} by {most_rows}"
-    )]
-    Grid {
-        /// Labels side by side.
-        columns: u32,
-        /// Labels one below the other.
-        rows: u32,
-        /// How many fit side by side.
-        most_columns: i64,
-        /// How many fit one below the other.
-        most_rows: i64,
-    },
-    /// The first free label is not on the sheet.
-    #[error("the sheet has labels 1 to {last}, so printing cannot start at {start}")]
-    Start {
-        /// The label to start at.
-        start: u32,
-        /// The last label of the sheet.
-        last: u32,
-    },
+    /// The labels do not go on the sheet.
+    #[error(transparent)]
+    Sheet(#[from] SheetError),
 }

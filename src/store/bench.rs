@@ -332,3 +332,12 @@ pub fn kits_with(conn: &mut Conn, run: BenchRunId) -> QueryResult<Vec<KitOfRunRo
     .bind::<BigInt, _>(run)
     .load(conn)
 }
+
+/// Loads how many runs were made by each revision of a bill: code, revision, runs.
+pub fn runs_by_bill(conn: &mut Conn) -> QueryResult<Vec<(String, String, i64)>> {
+    bench_runs::table
+        .inner_join(boms::table.on(boms::id.eq(bench_runs::bom_id)))
+        .group_by((boms::code, boms::revision))
+        .select((boms::code, boms::revision, diesel::dsl::count_star()))
+        .load(conn)
+}

@@ -7,13 +7,13 @@ use diesel::prelude::*;
 
 use crate::domain::codes::PartNumber;
 use crate::domain::ids::{BomId, VariantId};
-use crate::domain::kits::{Bom, BomLine, OptionDef, Step, revision, text};
+use crate::domain::kits::{Bom, BomLine, Guide, OptionDef, Step, revision, text};
 use crate::error::Error;
 use crate::units::Quantity;
 
-use super::Conn;
 use super::dialect::insert_many;
 use super::schema::{bom_lines, bom_options, bom_steps, boms, variants};
+use super::{Conn, guides};
 
 /// Writes a revision of a bill of materials, or puts it in place of the one of that name.
 pub fn put_bom(conn: &mut Conn, bom: &Bom, makes: Option<VariantId>) -> QueryResult<()> {
@@ -44,7 +44,8 @@ pub fn put_bom(conn: &mut Conn, bom: &Bom, makes: Option<VariantId>) -> QueryRes
     };
     put_options(conn, id, &bom.options)?;
     put_steps(conn, id, &bom.steps)?;
-    put_lines(conn, id, &bom.lines)
+    put_lines(conn, id, &bom.lines)?;
+    guides::put(conn, id, &bom.guide)
 }
 
 fn put_options(conn: &mut Conn, bom: i64, options: &[OptionDef]) -> QueryResult<()> {
@@ -95,6 +96,28 @@ fn put_lines(conn: &mut Conn, bom: i64, lines: &[BomLine]) -> QueryResult<()> {
         })
         .collect();
     insert_many!(conn, bom_lines::table, rows)
+}
+
+/// Takes a draft of a bill away; a revision that was released is left as it is.
+pub fn drop_draft(conn: &mut Conn, bom: &Bom) -> QueryResult<()> {
+    if bom.valid_from.is_some() {
+        return Ok(());
+    }
+    // Named field by field, so that whatever a bill comes to hold is emptied here too.
+    let empty = Bom {
+        code: bom.code.clone(),
+        revision: bom.revision.clone(),
+        valid_from: None,
+        name: bom.name.clone(),
+        makes: None,
+        options: Vec::new(),
+        steps: Vec::new(),
+        lines: Vec::new(),
+        guide: Guide::default(),
+    };
+    put_bom(conn, &empty, None)?;
+    let of_code = boms::table.filter(boms::code.eq(&bom.code));
+    diesel::delete(of_code.filter(boms::revision.eq(&bom.revision))).execute(conn).map(drop)
 }
 
 /// Loads the ids of bills of materials by code and revision.
@@ -179,6 +202,7 @@ pub fn all_boms(conn: &mut Conn) -> Result<Vec<Bom>, Error> {
     let mut options = options_by_bom(conn)?;
     let mut steps = steps_by_bom(conn)?;
     let mut lines = lines_by_bom(conn, &codes)?;
+    let mut guides = guides::by_bom(conn)?;
     let mut all: Vec<Bom> = heads
         .into_iter()
         .map(|(id, code, revision, valid_from, name, makes)| {
@@ -192,6 +216,7 @@ pub fn all_boms(conn: &mut Conn) -> Result<Vec<Bom>, Error> {
                 options: options.remove(&id).unwrap_or_default(),
                 steps: steps.remove(&id).unwrap_or_default(),
                 lines: lines.remove(&id).unwrap_or_default(),
+                guide: guides.remove(&id).unwrap_or_default(),
             })
         })
         .collect::<Result<_, Error>>()?;

@@ -9,9 +9,12 @@ mod sql_types;
 
 pub mod audit;
 pub mod bench;
+pub mod card;
 pub mod catalog;
 pub mod changes;
+pub mod guides;
 pub mod kits;
+pub mod labels;
 pub mod orders;
 pub mod packing;
 pub mod people;
@@ -19,6 +22,7 @@ pub mod picking;
 pub mod purchasing;
 pub mod requests;
 pub mod stock;
+pub mod supplier_codes;
 pub mod verification;
 
 pub use conn::{Conn, DatabaseUrl};

@@ -1,11 +1,15 @@
 //! Orders, their kits and the kits' lines.
 
+pub use bill::{has_moved, made_parts, promises, set_bill};
+
 use chrono::{NaiveDate, NaiveDateTime};
 use diesel::prelude::*;
 
 use crate::domain::ids::{BomId, KitId, KitLineId, OrderId, PlaceId, UserId, VariantId};
 use crate::exchange::orders::OrderRecord;
 use crate::units::{Mass, Quantity};
+
+mod bill;
 
 use super::Conn;
 use super::dialect::insert_many;
@@ -103,9 +107,12 @@ pub struct NewKit<'a> {
     pub bills_on: NaiveDate,
     /// The options chosen, in the order of the bill.
     pub options: &'a [(&'a str, &'a str)],
-    /// What it consists of: step, variant, quantity, carton.
-    pub lines: &'a [(u32, VariantId, Quantity, u32)],
+    /// What it consists of.
+    pub lines: &'a [NewLine],
 }
+
+/// A line of a kit to be written: step, variant, quantity, carton.
+pub type NewLine = (u32, VariantId, Quantity, u32);
 
 /// Writes a kit with its options and lines.
 pub fn make_kit(conn: &mut Conn, it: &NewKit<'_>) -> QueryResult<KitId> {
@@ -134,8 +141,13 @@ pub fn make_kit(conn: &mut Conn, it: &NewKit<'_>) -> QueryResult<KitId> {
         })
         .collect();
     insert_many!(&mut *conn, kit_options::table, options)?;
+    put_lines(conn, kit, it.lines)?;
+    Ok(kit)
+}
+
+fn put_lines(conn: &mut Conn, kit: KitId, lines: &[NewLine]) -> QueryResult<()> {
     let lines: Vec<_> = (1_i64..)
-        .zip(it.lines)
+        .zip(lines)
         .map(|(number, (step, variant, quantity, carton))| {
             (
                 kit_lines::kit_id.eq(kit),
@@ -147,8 +159,13 @@ pub fn make_kit(conn: &mut Conn, it: &NewKit<'_>) -> QueryResult<KitId> {
             )
         })
         .collect();
-    insert_many!(&mut *conn, kit_lines::table, lines)?;
-    Ok(kit)
+    insert_many!(&mut *conn, kit_lines::table, lines)
+}
+
+/// Puts other lines in the place of a kit's; none of the old ones may have moved.
+pub fn put_lines_anew(conn: &mut Conn, kit: KitId, lines: &[NewLine]) -> QueryResult<()> {
+    diesel::delete(kit_lines::table.filter(kit_lines::kit_id.eq(kit))).execute(conn)?;
+    put_lines(conn, kit, lines)
 }
 
 /// A kit's head.
@@ -443,28 +460,6 @@ pub fn reserved_by_line(conn: &mut Conn) -> QueryResult<Vec<(KitLineId, Quantity
     reservations::table
         .select((reservations::kit_line_id, reservations::quantity))
         .order(reservations::kit_line_id)
-        .load(conn)
-}
-
-/// Loads what kits that are not cancelled were promised: the kit, its bill's code and revision, and
-/// the day whose bills it follows.
-pub fn promises(conn: &mut Conn) -> QueryResult<Vec<(KitId, String, String, NaiveDate)>> {
-    kits::table
-        .inner_join(boms::table.on(boms::id.eq(kits::bom_id)))
-        .filter(kits::state.ne("cancelled"))
-        .select((kits::id, boms::code, boms::revision, kits::bills_on))
-        .load(conn)
-}
-
-/// Loads, by kit, the part numbers of its lines that a bill makes.
-pub fn made_parts(conn: &mut Conn) -> QueryResult<Vec<(KitId, String)>> {
-    let made = boms::table
-        .filter(boms::makes_variant_id.is_not_null())
-        .select(boms::makes_variant_id.assume_not_null());
-    kit_lines::table
-        .inner_join(variants::table.on(variants::id.eq(kit_lines::variant_id)))
-        .filter(kit_lines::variant_id.eq_any(made))
-        .select((kit_lines::kit_id, variants::part_number))
         .load(conn)
 }
 

@@ -354,6 +354,20 @@ diesel::table! {
 }
 
 diesel::table! {
+    supplier_codes (id) {
+        id -> BigInt,
+        supplier_id -> BigInt,
+        kind -> Text,
+        code -> Text,
+        variant_id -> BigInt,
+        learned_by -> BigInt,
+        learned_at -> Timestamp,
+        confirmed_by -> Nullable<BigInt>,
+        confirmed_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
     bench_runs (id) {
         id -> BigInt,
         number -> Text,
@@ -392,6 +406,146 @@ diesel::table! {
     }
 }
 
+diesel::table! {
+    label_prints (id) {
+        id -> BigInt,
+        kind -> Text,
+        identity -> Text,
+        print_no -> BigInt,
+        labels -> BigInt,
+        printed_at -> Timestamp,
+        user_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    carton_ssccs (carton_id) {
+        carton_id -> BigInt,
+        sscc -> Text,
+    }
+}
+
+diesel::table! {
+    label_layouts (kind) {
+        kind -> Text,
+        layout -> Text,
+        changed_at -> Timestamp,
+        user_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    bom_step_aids (id) {
+        id -> BigInt,
+        bom_id -> BigInt,
+        step -> BigInt,
+        tools -> Text,
+        drawings -> Text,
+    }
+}
+
+diesel::table! {
+    bom_step_words (id) {
+        id -> BigInt,
+        bom_id -> BigInt,
+        step -> BigInt,
+        language -> Text,
+        title -> Text,
+        check_text -> Text,
+        caution -> Text,
+    }
+}
+
+diesel::table! {
+    joints (id) {
+        id -> BigInt,
+        bom_id -> BigInt,
+        number -> BigInt,
+        step -> BigInt,
+        name -> Text,
+        bolts -> BigInt,
+        thread -> Text,
+        pattern -> Text,
+        condition -> Text,
+        set_by_maker -> Bool,
+    }
+}
+
+diesel::table! {
+    joint_words (id) {
+        id -> BigInt,
+        joint_id -> BigInt,
+        language -> Text,
+        name -> Text,
+    }
+}
+
+diesel::table! {
+    joint_torques (id) {
+        id -> BigInt,
+        joint_id -> BigInt,
+        position -> BigInt,
+        stated -> Text,
+        source -> Text,
+    }
+}
+
+diesel::table! {
+    bom_keys (id) {
+        id -> BigInt,
+        bom_id -> BigInt,
+        part_number -> Text,
+        stated -> Text,
+        source -> Text,
+    }
+}
+
+diesel::table! {
+    torque_settlements (id) {
+        id -> BigInt,
+        bom_id -> BigInt,
+        joint -> BigInt,
+        statements -> Text,
+        held -> Text,
+        held_source -> Text,
+        reason -> Text,
+        user_id -> BigInt,
+        settled_at -> Timestamp,
+        request_key -> Text,
+    }
+}
+
+diesel::table! {
+    glossary (id) {
+        id -> BigInt,
+        text -> Text,
+        language -> Text,
+        words -> Text,
+    }
+}
+
+diesel::table! {
+    air_charts (id) {
+        id -> BigInt,
+        code -> Text,
+        item -> Text,
+        choose -> Text,
+        maximum -> Text,
+        source -> Text,
+    }
+}
+
+diesel::table! {
+    air_chart_rows (id) {
+        id -> BigInt,
+        chart_id -> BigInt,
+        position -> BigInt,
+        mass_from -> Text,
+        mass_to -> Text,
+        pressure -> Text,
+    }
+}
+
 diesel::allow_tables_to_appear_in_same_query!(
     catalogue_changes,
     users,
@@ -424,6 +578,20 @@ diesel::allow_tables_to_appear_in_same_query!(
     purchase_orders,
     purchase_order_lines,
     receipts,
+    supplier_codes,
     bench_runs,
     bench_moves,
+    label_prints,
+    carton_ssccs,
+    label_layouts,
+    bom_step_aids,
+    bom_step_words,
+    joints,
+    joint_words,
+    joint_torques,
+    bom_keys,
+    torque_settlements,
+    glossary,
+    air_charts,
+    air_chart_rows,
 );

@@ -7,7 +7,7 @@ use diesel::sql_types::BigInt;
 
 use crate::domain::ids::{
     BenchRunId, BomId, CartonId, KitId, KitLineId, LotId, MovementId, OrderId, PickListId, PlaceId,
-    PurchaseOrderId, PurchaseOrderLineId, SerialId, SupplierId, UserId, VariantId,
+    PurchaseOrderId, PurchaseOrderLineId, SerialId, SupplierCodeId, SupplierId, UserId, VariantId,
 };
 use crate::units::{Mass, Money, Quantity};
 
@@ -50,6 +50,7 @@ big_int!(
     PurchaseOrderLineId,
     Quantity,
     SerialId,
+    SupplierCodeId,
     SupplierId,
     UserId,
     VariantId,

@@ -278,6 +278,8 @@ fn two_statements_that_cannot_both_be_true_are_told_apart() {
     differ("≥ 6.5 N·m", "5–6 N·m");
     differ("75 in·lbf", "9 N·m");
     differ("5 N·m", "5.1 N·m");
+    differ("5 N·m", "40 in·lbf");
+    agree("5 N·m", "45 in·lbf");
     agree("75 in-lb", "8.5 Nm");
     agree("75 in-lb", "8–9 N·m");
     agree("45–55 in·lbf", "5–6.2 N·m");

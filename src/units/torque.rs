@@ -92,21 +92,25 @@ fn in_the_other_unit(band: &TorqueBand) -> String {
 /// Common practice, no source: published pairs are rounded to within it.
 const PARTS: Ratio = Ratio::constant(100, 1);
 
+/// A last digit in halves of it.
+const WHOLE_DIGIT: Ratio = Ratio::constant(2, 1);
+
 /// Returns by how much two stated torques of one joint disagree, or `None` where both can be true.
 ///
 /// Two bands are compared end by end and target by target, two single figures with each other. A
 /// single figure has to lie within the other's band, and a band below the other's "at most". Each
 /// comparison leaves 1 % of the larger figure. Where the units differ, so that one figure may have
-/// been converted from the other, it leaves half of the coarser figure's last stated digit if that
-/// is more: 45 in·lbf and 5 N·m agree, for 5 is stated without decimals, while 75 in·lbf and
-/// 6.2 N·m do not.
+/// been converted from the other, it leaves one of the finer figure's last stated digit if that is
+/// more, as an end of a band may have been rounded inwards: 45 in·lbf and 5 N·m agree, 40 in·lbf and
+/// 5 N·m do not, nor do 75 in·lbf and 6.2 N·m.
 pub fn disagree(first: &TorqueBand, second: &TorqueBand) -> Option<Disagreement> {
     let mut worst: Option<Disagreement> = None;
     let converted = first.unit() != second.unit();
     for (figure, a, b) in comparisons(first, second) {
         let larger = a.value.max(b.value);
         let apart = a.value.apart(b.value);
-        let rounding = if converted { a.rounding.max(b.rounding) } else { None };
+        let finer = a.rounding.zip(b.rounding).map(|(a, b)| a.min(b)).filter(|_| converted);
+        let rounding = finer.and_then(|it| it.times(WHOLE_DIGIT));
         // What is too fine to be computed agrees with nothing, so that a person looks at it.
         let near = |it: Value<TorqueUnit>| it.times(PARTS).is_some_and(|it| it <= larger);
         if apart.is_some_and(|it| near(it) || Some(it) <= rounding) {

@@ -3,6 +3,7 @@
 mod actor;
 mod api;
 mod app;
+mod drawing;
 mod openapi;
 mod page;
 pub mod pages;

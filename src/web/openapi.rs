@@ -8,8 +8,8 @@ use utoipa::openapi::{Content, OpenApi as Api, Ref, ResponseBuilder};
 use utoipa::{Modify, OpenApi};
 
 use super::api::{
-    bench, catalog, exchange, fit, labels, orders, packing, people, picking, receiving, reorder,
-    stock, verification,
+    bench, bills, card, catalog, exchange, fit, labels, orders, packing, people, picking,
+    receiving, reorder, stock, supplier_codes, verification,
 };
 use super::problem::{Problem, ProblemBody, Unreadable};
 
@@ -24,15 +24,18 @@ use super::problem::{Problem, ProblemBody, Unreadable};
     ),
     nest(
         (path = "/api", api = catalog::Document),
+        (path = "/api", api = bills::Document),
         (path = "/api", api = stock::Document),
         (path = "/api", api = exchange::Document),
         (path = "/api", api = orders::Document),
         (path = "/api", api = fit::Document),
         (path = "/api", api = picking::Document),
         (path = "/api", api = packing::Document),
+        (path = "/api", api = card::Document),
         (path = "/api", api = verification::Document),
         (path = "/api", api = bench::Document),
         (path = "/api", api = receiving::Document),
+        (path = "/api", api = supplier_codes::Document),
         (path = "/api", api = reorder::Document),
         (path = "/api", api = labels::Document),
         (path = "/api", api = people::Document),
@@ -44,6 +47,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (name = "orders", description = "Orders, what can leave, and missing-part alerts."),
         (name = "picking", description = "Pick lists and the scans of a walk."),
         (name = "packing", description = "The bench: cartons, proofs, seals, papers, hand-over."),
+        (name = "card", description = "Assembly cards, and the torques that they stand on."),
         (name = "box", description = "What whoever opens a box sees and says, without a token."),
         (name = "bench", description = "Bags, sets and cut forks made from stock in runs."),
         (name = "goods-in", description = "Purchase orders and what is delivered on them."),

@@ -1,6 +1,7 @@
 //! The whole job in headless Chromium, from an order's CSV file to the rider's word on the box.
 
 mod chromium;
+mod edits;
 
 use std::fs;
 
@@ -148,6 +149,8 @@ async fn read_papers(demo: &Demo, kit: &str) -> String {
 /// Opens the link on the list with a phone: one part is missing, all others are here.
 async fn verify(browser: &Browser, link: &str) {
     browser.go(link).await;
+    browser.sees("notice").await;
+    browser.press("nav.languages [lang=en]").await;
     browser.sees("manual").await;
     browser.picture("6 box page").await;
     browser.press("#step-4 details.short summary").await;

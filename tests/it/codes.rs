@@ -2,7 +2,7 @@
 
 use kitwright::domain::codes::{check_char, has_valid_check};
 use kitwright::domain::gs1::{Gs1Error, Gtin, Sscc, check_digit};
-use kitwright::domain::labels::{Code128, Code128Error, Datum};
+use kitwright::domain::labels::{Code128, Code128Error, Datum, ElementsError};
 use proptest::prelude::*;
 use serde_json::Value;
 
@@ -167,7 +167,10 @@ fn a_text_without_bars_is_refused() {
     let wanted = "'×' (U+00D7) has no bars in Code 128: use ASCII characters";
     assert_eq!(message, Err(wanted.to_owned()));
     for wrong in ["", "01", "(1)2", "(01)", "(01", "(1A)2"] {
-        assert_eq!(Code128::of_elements(wrong), Err(Code128Error::Elements(wrong.to_owned())));
+        assert_eq!(
+            Code128::of_elements(wrong),
+            Err(Code128Error::Elements(ElementsError(wrong.to_owned())))
+        );
     }
     assert_eq!(Code128::of(&[Datum::Ascii(200)]), Err(Code128Error::Character('\u{c8}')));
 }

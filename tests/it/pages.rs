@@ -1,3 +1,4 @@
 //! The pages over real HTTP, as a browser without scripts uses them.
 
+mod drafts;
 mod entries;

@@ -4,10 +4,13 @@ mod samples;
 
 use crate::support::decode::{Seen, look};
 use insta::assert_snapshot;
-use kitwright::domain::labels::{Facts, LabelKind, Layout, LayoutError, compose};
+use kitwright::domain::labels::{
+    Counting, Facts, LabelKind, LabelKindError, Layout, Sheet, compose, warnings,
+};
 use kitwright::paper::{
     Media, PaperError, PickList, labels, missing_glyphs, packing_list, pick_list, text_width,
 };
+use proptest::prelude::*;
 use samples::{bolt, carton, facts, layout, line, part, ski_bike, step, walk};
 
 fn marks(kind: LabelKind, facts: &Facts<'_>) -> String {
@@ -21,8 +24,8 @@ fn texts(seen: &Seen) -> Vec<Vec<&str>> {
 
 #[test]
 fn the_size_is_the_largest_thing_on_a_part_label() {
-    assert_snapshot!(marks(LabelKind::Part, &bolt()), @r"
-    Bold 4600 at 3000,6272: FS1026
+    assert_snapshot!(marks(LabelKind::Part, &bolt()), @"
+    Mono 4600 at 3000,6272: FS1026
     Regular 4600 at 38377,6272: B-03-2U
     Box 54000x250 at 3000,7800
     Bold 11000 at 3000,18045: M6×14
@@ -54,7 +57,7 @@ fn long_words_shrink_then_wrap_then_are_refused() {
     );
     check(
         &"Handlebar ".repeat(9),
-        "'Handlebar Handlebar Handlebar Handlebar Handlebar Handlebar Handlebar Handlebar Handlebar' does not fit the label 'part': at the least size of 2.5 mm it takes more than 2 line(s) of 54 mm",
+        "'Handlebar Handlebar Handlebar Handlebar Handlebar Handlebar Handlebar Handlebar Handlebar' does not fit field 5 of the label 'part': at the least size of 2.5 mm it is 123.022 mm long and takes more than 2 line(s) of 54 mm: shorten it by 15.022 mm, or widen the field",
     );
 }
 
@@ -66,7 +69,7 @@ fn a_bar_code_that_does_not_fit_is_refused() {
         ("lot", "LOT-2026-SEASON-A-000417-B"),
     ]);
     let error = compose(&layout(LabelKind::Lot), &facts, &text_width).expect_err("too wide");
-    assert_snapshot!(error.to_string(), @"the bar code of '1TLOT-2026-SEASON-A-000417-B' does not fit the label 'lot': it needs 88 mm with modules of 0.25 mm and quiet zones, and has 58 mm");
+    assert_snapshot!(error.to_string(), @"the bar code of '1TLOT-2026-SEASON-A-000417-B' does not fit field 7 of the label 'lot': it needs 88 mm with modules of 0.25 mm and quiet zones, and has 58 mm: widen the field by 30 mm");
 }
 
 #[test]
@@ -74,17 +77,17 @@ fn a_layout_that_runs_off_its_label_is_refused() {
     let text = "name = 'x'\nwidth_mm = 30.5\nheight_mm = 10\n[[field]]\nkind = 'box'\n\
                 x_mm = 20\ny_mm = 1\nwidth_mm = 10.501\nheight_mm = 1\n";
     let error = text.parse::<Layout>().expect_err("too wide");
-    let wanted = "on the layout 'x', field 1 reaches past the 30.5 mm by 10 mm label";
+    let wanted = "it cannot be read: line 4: field 1: it reaches 0.001 mm past the right edge of the 30.5 mm by 10 mm label";
     assert_eq!(error.to_string(), wanted);
-    let unknown = text.replace("y_mm", "y_cm").parse::<Layout>();
-    assert!(matches!(unknown, Err(LayoutError::Text(_))));
-    assert_eq!("box".parse::<LabelKind>(), Err(LayoutError::Kind("box".to_owned())));
+    let unknown = text.replace("y_mm", "y_cm").parse::<Layout>().expect_err("no such key");
+    assert_snapshot!(unknown.to_string(), @"it cannot be read: line 4: field 1: unknown field `y_cm`, expected one of `x_mm`, `y_mm`, `width_mm`, `height_mm`, `line_mm`");
+    assert_eq!("box".parse::<LabelKind>(), Err(LabelKindError("box".to_owned())));
 }
 
 #[test]
 fn every_label_is_read_back() {
     fn check(kind: LabelKind, facts: &Facts<'_>, wanted: &[&str]) {
-        let pdf = labels(&layout(kind), std::slice::from_ref(facts), Media::Roll).expect("a PDF");
+        let pdf = labels(&layout(kind), std::slice::from_ref(facts), &Media::Roll).expect("a PDF");
         assert!(pdf.len() < 60_000, "{kind}: {} bytes", pdf.len());
         let seen = look(&format!("label-{kind}"), &pdf);
         assert_eq!(texts(&seen), [wanted], "{kind}");
@@ -108,26 +111,98 @@ fn every_label_is_read_back() {
     ]);
     check(LabelKind::Serial, &serial, &["SF26-004417"]);
     let link = "https://skarnholt.example/b/KT004127C/9f3ka7q2";
-    check(LabelKind::Carton, &carton(), &["CN0041271C", "KT004127C", link]);
+    check(LabelKind::Carton, &carton(), &["CN0041271C", link]);
+}
+
+#[test]
+fn every_built_in_layout_is_read_back_with_its_sample() {
+    for (kind, wanted) in [
+        (LabelKind::Part, vec!["FS1026"]),
+        (LabelKind::Bin, vec!["B-03-2U"]),
+        (LabelKind::TwoBin, vec!["FS1026"]),
+        (LabelKind::Lot, vec!["1TA7731-26"]),
+        (LabelKind::Serial, vec!["SF26-004417"]),
+        (LabelKind::Quarantine, vec!["FS1026"]),
+        (LabelKind::Bag, vec!["1T26-117"]),
+        (LabelKind::Kit, vec!["KT004127C"]),
+        (
+            LabelKind::Carton,
+            vec![
+                "(00)095212340000041276",
+                "CN0041271C",
+                "https://skarnholt.example/b/KT004127C/9f3ka7q2",
+            ],
+        ),
+    ] {
+        let (layout, facts) = (layout(kind), kind.sample());
+        let pdf = labels(&layout, std::slice::from_ref(&facts), &Media::Roll).expect("a PDF");
+        let seen = look(&format!("sample-{kind}"), &pdf);
+        assert_eq!(texts(&seen), [wanted], "{kind}");
+        let counted = kind.counting() != Counting::None;
+        assert_eq!(seen.words.contains("copy 2"), counted, "{kind}: {}", seen.words);
+        let short = warnings(&layout, &facts, &text_width).expect("it prints");
+        assert_eq!(short, [], "{kind}");
+    }
+}
+
+#[test]
+fn a_label_that_is_small_for_its_content_says_which_dimension() {
+    let text = LabelKind::Carton.built_in();
+    let small = text
+        .replace("width_mm = 105\nheight_mm = 148", "width_mm = 101.6\nheight_mm = 152.4")
+        .replace("height_mm = 36.55", "height_mm = 30")
+        .replace("width_mm = 95\n", "width_mm = 91\n");
+    let layout: Layout = small.replace("side_mm = 26", "side_mm = 24").parse().expect("it fits");
+    let said = warnings(&layout, &LabelKind::Carton.sample(), &text_width).expect("it prints");
+    let said: Vec<String> = said.iter().map(ToString::to_string).collect();
+    assert_snapshot!(said.join("\n"), @"
+    field 19, GS1128_logistic: bars of 25.2 mm are 6.55 mm too low: make them 31.75 mm high at least
+    the label 'carton': a label of 101.6 mm by 152.4 mm is smaller than A6: add 3.4 mm and 0 mm, to 105 mm by 148 mm
+    ");
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 30, ..ProptestConfig::default() })]
+
+    /// Arbitrary words are set inside the label, or refused: they never run off.
+    #[test]
+    fn no_mark_lies_outside_its_label(words in "\\PC{0,80}", long in "[\\p{L}\\p{M} ]{0,200}") {
+        for kind in LabelKind::ALL {
+            let layout = layout(kind);
+            let mut facts = kind.sample();
+            let kept = ["carton_number", "kit_number", "sscc", "link", "part_number", "bin"];
+            for (name, value) in &mut facts {
+                if !kept.contains(name) {
+                    *value = if name.len() % 2 == 0 { words.clone() } else { long.clone() };
+                }
+            }
+            let Ok(marks) = compose(&layout, &facts, &text_width) else { continue };
+            for mark in &marks {
+                let [x, y, width, height] = mark.frame(&text_width);
+                let inside = 0 <= x && 0 <= y && x + width <= layout.width_um && y + height <= layout.height_um;
+                prop_assert!(inside, "{kind}: {mark}");
+            }
+        }
+    }
 }
 
 #[test]
 fn a_sheet_starts_at_the_first_free_label() {
     let kind = layout(LabelKind::Part);
     let bolts = vec![bolt(); 12];
-    let media = Media::A4 { columns: 3, rows: 7, start: 15 };
-    let seen = look("label-sheet", &labels(&kind, &bolts, media).expect("a PDF"));
+    let media = Media::Sheet { sheet: Sheet::a4(3, 7), start: 15 };
+    let seen = look("label-sheet", &labels(&kind, &bolts, &media).expect("a PDF"));
     let counts: Vec<usize> = seen.symbols.iter().map(Vec::len).collect();
     assert_eq!(counts, [7, 5]);
 
     let wrong = |columns, rows, start| {
-        let media = Media::A4 { columns, rows, start };
-        labels(&kind, &bolts, media).expect_err("no such sheet").to_string()
+        let media = Media::Sheet { sheet: Sheet::a4(columns, rows), start };
+        labels(&kind, &bolts, &media).expect_err("no such sheet").to_string()
     };
-    let grid = "4 by 7 labels of this size do not fit an A4 sheet: it holds at most 3 by 7";
+    let grid = "4 by 7 labels of this size do not fit the sheet 'A4': it holds at most 3 by 7";
     assert_eq!(wrong(4, 7, 1), grid);
     assert_eq!(wrong(3, 7, 22), "the sheet has labels 1 to 21, so printing cannot start at 22");
-    assert_eq!(labels(&kind, &[], Media::Roll), Err(PaperError::Nothing));
+    assert_eq!(labels(&kind, &[], &Media::Roll), Err(PaperError::Nothing));
 }
 
 #[test]
@@ -136,7 +211,7 @@ fn a_character_without_a_glyph_is_named() {
     assert_eq!(missing_glyphs("中 李 中 שלום"), ['ו', 'ל', 'ם', 'ש', '中', '李']);
     let mut facts = carton();
     facts.insert("rider", "李小龍 (Lǐ)".to_owned());
-    let pdf = labels(&layout(LabelKind::Carton), &[facts], Media::Roll).expect("a PDF");
+    let pdf = labels(&layout(LabelKind::Carton), &[facts], &Media::Roll).expect("a PDF");
     let seen = look("label-missing-glyph", &pdf);
     assert_eq!(seen.symbols.len(), 2, "the label, and the note");
     assert!(seen.words.contains("not printable: U+5C0F, U+674E, U+9F8D"), "{}", seen.words);

@@ -1,22 +1,44 @@
 use serde::Deserialize;
 use serde_json::{Value, json};
 
-use crate::domain::codes::{Scan, check_char, has_valid_check, read_scan};
+use crate::domain::codes::{check_char, has_valid_check};
 use crate::domain::gs1::{self, Gtin, Sscc};
 use crate::domain::labels::Code128;
 
 use super::{Fault, line};
 
-/// A number to be checked, or to be given its check digit.
-#[derive(Debug, Deserialize, utoipa::ToSchema)]
-#[serde(deny_unknown_fields)]
+/// A number to be checked, or to be given its check digit, or to be written as another.
+#[derive(Debug, Default, Deserialize, utoipa::ToSchema)]
+#[serde(deny_unknown_fields, default)]
 pub(super) struct CheckDigit {
-    /// GTIN-8, GTIN-12, GTIN-13, GTIN-14, SSCC, GLN, GSIN, GSRN, or MOD 37,36.
-    kind: String,
+    /// GTIN-8, GTIN-12, GTIN-13, GTIN-14, UPC-E, SSCC, GLN, GSIN, GSRN, GMN or MOD 37,36; for
+    /// other ops, to_gtin14 or gtin14_from_unit.
+    kind: Option<String>,
+    /// check_digit, validate, blind_spot, normalise or package_gtin14; found from the other
+    /// fields where it is left out.
+    op: Option<String>,
     /// The number without its check digit; the answer gives it.
     body: Option<String>,
     /// The number with its check digit; the answer says whether it is right.
     full: Option<String>,
+    /// The same number with two digits swapped; the answer says whether the check sees it.
+    swapped: Option<String>,
+    /// The number of the item inside a pack; the answer is the pack's.
+    unit: Option<String>,
+    /// The pack's indicator, 1 to 9.
+    indicator: Option<u32>,
+    /// Ignored: a name of your own for the line.
+    #[schema(value_type = Object)]
+    #[serde(rename = "id")]
+    _id: Option<Value>,
+    /// Ignored: where the line is from.
+    #[schema(value_type = Object)]
+    #[serde(rename = "source")]
+    _source: Option<Value>,
+    /// Ignored: a note of your own.
+    #[schema(value_type = Object)]
+    #[serde(rename = "note")]
+    _note: Option<Value>,
 }
 
 /// Returns the digits of a kind of GS1 number with its check digit.
@@ -32,7 +54,7 @@ fn digits(kind: &str) -> Result<usize, Fault> {
         _ => Err(Fault::new(
             "check_digit.kind",
             format!(
-                "'{kind}': take GTIN-8, GTIN-12, GTIN-13, GTIN-14, SSCC, GLN, GSIN, GSRN or MOD 37,36"
+                "'{kind}': take GTIN-8, GTIN-12, GTIN-13, GTIN-14, UPC-E, SSCC, GLN, GSIN, GSRN, GMN or MOD 37,36"
             ),
         )),
     }
@@ -40,11 +62,53 @@ fn digits(kind: &str) -> Result<usize, Fault> {
 
 pub(super) fn check_digit(value: Value) -> Result<Value, Fault> {
     let it: CheckDigit = line(value)?;
-    match (&it.body, &it.full) {
-        (Some(body), None) => of_body(&it.kind, body),
-        (None, Some(full)) => of_full(&it.kind, full),
-        _ => Err(Fault::new("check_digit.line", "give either body or full")),
+    let kind = it.kind.as_deref().unwrap_or_default();
+    let op = match (&it.op, &it.body, &it.full, &it.swapped, &it.unit) {
+        (Some(op), ..) => op.as_str(),
+        (None, Some(_), None, None, None) => "check_digit",
+        (None, None, Some(_), Some(_), None) => "blind_spot",
+        (None, None, Some(_), None, None) if kind == "to_gtin14" => "normalise",
+        (None, None, Some(_), None, None) => "validate",
+        (None, None, None, None, Some(_)) => "package_gtin14",
+        _ => {
+            let message = "give either body or full, full with swapped, or unit with indicator";
+            return Err(Fault::new("check_digit.line", message));
+        }
+    };
+    let needed = |it: &Option<String>, name: &str| {
+        let missing = || Fault::new("check_digit.line", format!("{op} takes the field {name}"));
+        it.clone().ok_or_else(missing)
+    };
+    match op {
+        "check_digit" => of_body(kind, &needed(&it.body, "body")?),
+        "validate" => of_full(kind, &needed(&it.full, "full")?),
+        "blind_spot" => {
+            let full = reason(kind, &needed(&it.full, "full")?)?;
+            let swapped = reason(kind, &needed(&it.swapped, "swapped")?)?;
+            Ok(json!({ "both_valid": full.is_none() && swapped.is_none() }))
+        }
+        "normalise" => normalised(&needed(&it.full, "full")?),
+        "package_gtin14" => packed(&needed(&it.unit, "unit")?, it.indicator),
+        _ => {
+            let message = format!(
+                "'{op}': take check_digit, validate, blind_spot, normalise or package_gtin14"
+            );
+            Err(Fault::new("check_digit.op", message))
+        }
     }
+}
+
+fn normalised(full: &str) -> Result<Value, Fault> {
+    let gtin: Gtin = full.parse().map_err(|it| Fault::new("check_digit.full", it))?;
+    Ok(json!({ "gtin14": gtin.to_14() }))
+}
+
+fn packed(unit: &str, indicator: Option<u32>) -> Result<Value, Fault> {
+    let unit: Gtin = unit.parse().map_err(|it| Fault::new("check_digit.unit", it))?;
+    let wanted = || Fault::new("check_digit.indicator", "indicator: take 1 to 9");
+    let pack = unit.packed(indicator.ok_or_else(wanted)?);
+    let pack = pack.map_err(|it| Fault::new("check_digit.indicator", it))?;
+    Ok(json!({ "gtin14": pack.to_string() }))
 }
 
 fn of_body(kind: &str, body: &str) -> Result<Value, Fault> {
@@ -54,6 +118,12 @@ fn of_body(kind: &str, body: &str) -> Result<Value, Fault> {
         let check = check.ok_or_else(|| wrong(format!("'{body}': take characters 0-9 and A-Z")))?;
         return Ok(json!({ "check_digit": check, "full": format!("{body}{check}") }));
     }
+    if kind == "GMN" {
+        let pair = gs1::check_pair(body).filter(|_| !body.is_empty() && body.len() <= 23);
+        let pair =
+            pair.ok_or_else(|| wrong(format!("'{body}': take 1 to 23 characters of set 82")))?;
+        return Ok(json!({ "check_digit": pair, "full": format!("{body}{pair}") }));
+    }
     let wanted = digits(kind)? - 1;
     let check = gs1::check_digit(body)
         .filter(|_| body.len() == wanted)
@@ -62,10 +132,25 @@ fn of_body(kind: &str, body: &str) -> Result<Value, Fault> {
 }
 
 fn of_full(kind: &str, full: &str) -> Result<Value, Fault> {
-    let reason = match kind {
+    let reason = reason(kind, full)?;
+    Ok(match (reason, gs1::expand_upc_e(full)) {
+        (None, Some(gtin12)) if kind == "UPC-E" => json!({ "valid": true, "gtin12": gtin12 }),
+        (None, _) => json!({ "valid": true }),
+        (Some(reason), _) => json!({ "valid": false, "reason": reason }),
+    })
+}
+
+/// Returns why a number is wrong, or nothing where it is right.
+fn reason(kind: &str, full: &str) -> Result<Option<String>, Fault> {
+    Ok(match kind {
         "MOD 37,36" if has_valid_check(full) => None,
         "MOD 37,36" => Some("the last character does not match the others".to_owned()),
+        "UPC-E" if gs1::expand_upc_e(full).is_some() => None,
+        "UPC-E" => Some(
+            "it is no 8 digits of system 0 or 1 with the check digit of their UPC-A".to_owned(),
+        ),
         "SSCC" => full.parse::<Sscc>().err().map(|it| it.to_string()),
+        "GMN" => gs1::element("8013", full, 2026).err().map(|it| it.to_string()),
         "GLN" | "GSIN" | "GSRN" => fault_in(full, digits(kind)?),
         _ => {
             let wanted = digits(kind)?;
@@ -75,10 +160,6 @@ fn of_full(kind: &str, full: &str) -> Result<Value, Fault> {
                 Err(fault) => Some(fault.to_string()),
             }
         }
-    };
-    Ok(match reason {
-        None => json!({ "valid": true }),
-        Some(reason) => json!({ "valid": false, "reason": reason }),
     })
 }
 
@@ -95,29 +176,6 @@ fn fault_in(full: &str, wanted: usize) -> Option<String> {
         Some(check) if Some(check) == last => None,
         Some(check) => Some(format!("its check digit should be {check}")),
     }
-}
-
-/// A scanned or typed text.
-#[derive(Debug, Deserialize, utoipa::ToSchema)]
-#[serde(deny_unknown_fields)]
-pub(super) struct Code {
-    /// The text, with its symbology identifier or without.
-    text: String,
-}
-
-pub(super) fn code(value: Value) -> Result<Value, Fault> {
-    let it: Code = line(value)?;
-    let scan = read_scan(&it.text).map_err(|fault| Fault::new("scan.unreadable", fault))?;
-    let (kind, text) = match scan {
-        Scan::Part(it) => ("part", it.to_string()),
-        Scan::Bin(it) => ("bin", it.to_string()),
-        Scan::Kit(it) => ("kit", it.to_string()),
-        Scan::Carton(it) => ("carton", it.to_string()),
-        Scan::Lot(it) => ("lot", it),
-        Scan::Serial(it) => ("serial", it),
-        Scan::Other(it) => ("other", it),
-    };
-    Ok(json!({ "kind": kind, "text": text }))
 }
 
 /// A text to be drawn as a symbol.

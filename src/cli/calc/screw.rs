@@ -224,7 +224,7 @@ fn tighten(it: &TightenLine, names: [&str; 3]) -> Result<Value, Fault> {
     let [preload_name, torque_name, inch_pounds_name] = names;
     Ok(json!({
         preload_name: number(preload.in_unit(ForceUnit::Newton)),
-        torque_name: rounded(torque.newton_metres(), 5),
+        torque_name: number(torque.newton_metres()),
         inch_pounds_name: rounded(torque.inch_pounds(), 4),
         "proof_stress_MPa": megapascals(proof),
         "caution": CAUTION,

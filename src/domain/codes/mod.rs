@@ -1,9 +1,14 @@
-//! Numbers of the shop's own: how they are formed, checked and told apart.
+//! Codes as the shop meets them: numbers of its own, how they are formed, checked and told apart,
+//! and other makers' labels.
 
 mod check_char;
+mod envelope;
+mod identifier;
+mod label;
 mod number;
 mod scan;
 
 pub use check_char::{check_char, has_valid_check};
+pub use label::{Label, Said};
 pub use number::{BinCode, CartonNumber, KitNumber, NumberError, PartNumber, RunNumber};
 pub use scan::{Scan, ScanError, read_scan};

@@ -1,4 +1,17 @@
-use super::{BinCode, CartonNumber, KitNumber, NumberError, PartNumber, RunNumber};
+use crate::domain::gs1::{
+    Carrier, ElementError, Gs1Error, Gtin, expand_upc_e, parse_bracketed, parse_elements,
+    parse_link, shown, split_symbology,
+};
+
+use super::label::{article, looks_like_elements};
+use super::{
+    BinCode, CartonNumber, KitNumber, Label, NumberError, PartNumber, RunNumber, envelope,
+    identifier,
+};
+
+/// The most characters of a plain label, and of one that carries several values.
+const PLAIN: usize = 80;
+const CARRIER: usize = 1000;
 
 /// What a scanned or typed text says, before anyone has looked it up.
 ///
@@ -17,6 +30,10 @@ pub enum Scan {
     Lot(String),
     /// A serial number, marked by data identifier S.
     Serial(String),
+    /// The label of another maker, in the form of a standard.
+    Label(Box<Label>),
+    /// What may be another maker's label, and may as well be a number typed by hand.
+    Perhaps(Box<Label>, String),
     /// None of these by its form: perhaps a lot or serial number typed by hand.
     Other(String),
 }
@@ -28,72 +45,179 @@ pub enum ScanError {
     #[error("nothing was scanned: scan again")]
     Empty,
     /// It holds a control character, as a damaged or foreign label may.
-    #[error("the scan holds a control character: scan again, or type the number on the label")]
-    Control,
-    /// It is longer than any code of ours.
-    #[error("the scan has {length} characters, and no label here has more than 80: scan one label")]
+    #[error(
+        "the scan holds a control character, {character} at character {at}, and is no label of a \
+         kind known here: scan again, or type the number on the label"
+    )]
+    Control {
+        /// The character by name.
+        character: String,
+        /// Where it stands, counted from 1.
+        at: usize,
+    },
+    /// It is longer than any code of its kind.
+    #[error(
+        "the scan has {length} characters, and no label here has more than {most}: scan one label"
+    )]
     Long {
         /// How many characters it has.
         length: usize,
+        /// How many it may have.
+        most: usize,
     },
     /// It looks like one of our numbers, and its check character says that it is not.
     #[error(transparent)]
     Number(#[from] NumberError),
+    /// An article number that is wrong.
+    #[error(transparent)]
+    Article(#[from] Gs1Error),
+    /// GS1 elements, or a link with them, that are wrong.
+    #[error("this GS1 label can't be read: {0}")]
+    Elements(#[from] ElementError),
+    /// A field of a label with data identifiers is wrong.
+    #[error("this label can't be read: at character {at}: {message}")]
+    Field {
+        /// Where it stands, counted from 1.
+        at: usize,
+        /// What is wrong, and what would be right.
+        message: String,
+    },
 }
 
-/// Reads what a scanner sends, with its symbology identifier or without.
+impl ScanError {
+    /// Returns the error's code, which never changes.
+    pub const fn code(&self) -> &'static str {
+        match self {
+            Self::Empty => "scan.empty",
+            Self::Control { .. } => "scan.control",
+            Self::Long { .. } => "scan.long",
+            Self::Number(_) => "scan.number",
+            Self::Article(_) => "scan.article",
+            Self::Elements(fault) => fault.code,
+            Self::Field { .. } => "scan.field",
+        }
+    }
+}
+
+/// Reads what a scanner sends, with its symbology identifier or without; `year` is the current
+/// one, for the century of dates.
+///
+/// `<GS>`, `<RS>` and `<EOT>` stand for those control characters, for scanners and hands that
+/// can't send them.
 ///
 /// # Errors
 ///
-/// [`ScanError::Number`] when the text has the shape of one of our numbers and its check character
-/// is wrong, so that a slip of a typing hand is caught before anything is looked up.
+/// [`ScanError`], which says where in the text and what would be right: a number of ours whose
+/// check character is wrong (so that a slip of a typing hand is caught before anything is looked
+/// up), a damaged GS1 symbol, a message that is cut off.
 ///
 /// # Source
 ///
-/// Symbology identifiers: ISO/IEC 15424, "]C0" for Code 128, "]Q1" and "]d1" for QR and Data
-/// Matrix. Data identifiers: ISO/IEC 15418 (ANSI MH10.8.2), 1T traceability (lot) number and S
-/// serial number given by the supplier.
+/// Symbology identifiers: ISO/IEC 15424. GS1 elements and links: GS1 General Specifications.
+/// Envelopes: ISO/IEC 15434. Data identifiers: ISO/IEC 15418 (ANSI MH10.8.2).
 ///
 /// ```
 /// use kitwright::domain::codes::{Scan, read_scan};
-/// assert_eq!(read_scan("]C01TL2611-03"), Ok(Scan::Lot("L2611-03".to_owned())));
-/// assert!(read_scan("MT108Q").is_err());
+/// assert_eq!(read_scan("]C01TL2611-03", 2026), Ok(Scan::Lot("L2611-03".to_owned())));
+/// assert!(read_scan("MT108Q", 2026).is_err());
+/// let Ok(Scan::Label(label)) = read_scan("(01)09520123456788(10)7731", 2026) else { panic!() };
+/// assert_eq!(label.lot.as_deref(), Some("7731"));
 /// ```
-pub fn read_scan(text: &str) -> Result<Scan, ScanError> {
-    let text = without_symbology(text.trim());
+pub fn read_scan(text: &str, year: i32) -> Result<Scan, ScanError> {
+    let (symbology, text) = split_symbology(text.trim());
+    let text = controls(text);
     if text.is_empty() {
         return Err(ScanError::Empty);
     }
-    if text.chars().any(char::is_control) {
-        return Err(ScanError::Control);
+    check_length(&text, CARRIER)?;
+    if text.starts_with(envelope::START) {
+        return envelope::read(&text, year).map(label);
     }
+    match symbology.map(|it| it.carrier) {
+        Some(Carrier::Elements) => return elements(&text, year),
+        Some(Carrier::Article) => return of_article(&text),
+        Some(Carrier::Plain) | None => {}
+    }
+    if is_link(&text) {
+        let read = parse_link(&text, year)?;
+        return Ok(label(Label::of_elements(&read, year)));
+    }
+    if text.starts_with('(') && text.contains(')') {
+        let read = parse_bracketed(&text, year)?;
+        crate::domain::gs1::check_pairs(&read)?;
+        return Ok(label(Label::of_elements(&read, year)));
+    }
+    if symbology.is_none() && looks_like_elements(&text) {
+        return elements(&text, year);
+    }
+    plain(&text)
+}
+
+fn label(it: Label) -> Scan {
+    Scan::Label(Box::new(it))
+}
+
+/// Puts control characters where their names stand.
+fn controls(text: &str) -> String {
+    let named = [("<GS>", "\u{1d}"), ("<RS>", "\u{1e}"), ("<EOT>", "\u{4}")];
+    named.iter().fold(text.to_owned(), |text, (name, it)| text.replace(name, it))
+}
+
+fn check_length(text: &str, most: usize) -> Result<(), ScanError> {
     let length = text.chars().count();
-    if 80 < length {
-        return Err(ScanError::Long { length });
+    if most < length { Err(ScanError::Long { length, most }) } else { Ok(()) }
+}
+
+fn is_link(text: &str) -> bool {
+    let start = text.get(..8).unwrap_or_default().to_ascii_lowercase();
+    start.starts_with("http://") || start == "https://"
+}
+
+fn elements(text: &str, year: i32) -> Result<Scan, ScanError> {
+    let read = parse_elements(text, year)?;
+    crate::domain::gs1::check_pairs(&read)?;
+    Ok(label(Label::of_elements(&read, year)))
+}
+
+fn check_printable(text: &str) -> Result<(), ScanError> {
+    match text.chars().enumerate().find(|(_, it)| it.is_control()) {
+        Some((at, it)) => Err(ScanError::Control { character: shown(&it.to_string()), at: at + 1 }),
+        None => Ok(()),
     }
+}
+
+/// Reads the digits of an EAN, UPC or ITF symbol.
+fn of_article(text: &str) -> Result<Scan, ScanError> {
+    check_printable(text)?;
+    let long = expand_upc_e(text).filter(|_| text.len() == 8 && text.parse::<Gtin>().is_err());
+    let gtin: Gtin = long.as_deref().unwrap_or(text).parse()?;
+    Ok(label(Label::of_gtin(&gtin)))
+}
+
+/// Reads a text without any envelope or identifier of GS1: numbers of ours first.
+fn plain(text: &str) -> Result<Scan, ScanError> {
+    check_printable(text)?;
+    check_length(text, PLAIN)?;
     if let Some(lot) = text.strip_prefix("1T").filter(|it| !it.is_empty()) {
         return Ok(Scan::Lot(lot.to_owned()));
     }
     if let Some(number) = numbered(text)? {
         return Ok(number);
     }
-    Ok(match text.strip_prefix('S').filter(|it| !it.is_empty()) {
-        Some(serial) => Scan::Serial(serial.to_owned()),
-        None => Scan::Other(text.to_owned()),
-    })
-}
-
-/// Drops the three characters with which a scanner may name the kind of symbol it read.
-fn without_symbology(text: &str) -> &str {
-    let mut rest = text.chars();
-    match (rest.next(), rest.next(), rest.next()) {
-        (Some(']'), Some(kind), Some(modifier))
-            if kind.is_ascii_alphabetic() && modifier.is_ascii_alphanumeric() =>
-        {
-            rest.as_str()
-        }
-        _ => text,
+    if let Some(serial) = text.strip_prefix('S').filter(|it| !it.is_empty()) {
+        return Ok(Scan::Serial(serial.to_owned()));
     }
+    if let Some(gtin) = article(text) {
+        return Ok(Scan::Perhaps(Box::new(Label::of_gtin(&gtin)), text.to_owned()));
+    }
+    Ok(match identifier::read(text, 1) {
+        Ok(field) if !field.title.is_empty() => {
+            let mut label = Label::default();
+            label.add(&field);
+            Scan::Perhaps(Box::new(label), text.to_owned())
+        }
+        _ => Scan::Other(text.to_owned()),
+    })
 }
 
 /// Reads one kind of our numbers.
@@ -125,7 +249,9 @@ mod tests {
     use super::*;
 
     fn check(text: &str, expected: &str) {
-        let read = match read_scan(text) {
+        let read = match read_scan(text, 2026) {
+            Ok(Scan::Label(label)) => format!("label: {}", label.words()),
+            Ok(Scan::Perhaps(label, text)) => format!("perhaps: {}, or {text}", label.words()),
             Ok(scan) => format!("{scan:?}"),
             Err(fault) => fault.to_string(),
         };
@@ -149,12 +275,78 @@ mod tests {
             "FR1010",
             "'FR1010' has a wrong character: the last one does not match the others, so read the label again",
         );
+        check(
+            "]C101O9520123456788",
+            "this GS1 label can't be read: at character 3: (01) GTIN: 'O' may not stand here: take digits 0 to 9",
+        );
+    }
+
+    #[test]
+    fn reads_another_makers_label_whatever_its_standard() {
+        check(
+            "]d202095201234567883724\u{1d}107731",
+            "label: CONTENT 09520123456788, COUNT 24, BATCH/LOT 7731",
+        );
+        check(
+            "0209520123456788107731<GS>3724",
+            "label: CONTENT 09520123456788, BATCH/LOT 7731, COUNT 24",
+        );
+        check("(01) 09520123456788 (10) 7731", "label: GTIN 09520123456788, BATCH/LOT 7731");
+        check(
+            "https://example.com/01/09520123456788/10/7731",
+            "label: GTIN 09520123456788, BATCH/LOT 7731",
+        );
+        check("]E09520123456788", "label: GTIN-13 9520123456788");
+        check("]I139520123456789", "label: GTIN-14 39520123456789");
+        check(
+            "]d1[)>\u{1e}06\u{1d}1PFK-20-BLK\u{1d}Q24\u{1d}1T7731\u{1d}14D20281231\u{1e}\u{4}",
+            "label: Supplier's item FK-20-BLK, Quantity 24, Supplier's lot 7731, Expiry 20281231",
+        );
+        check(
+            "[)>\u{1e}05\u{1d}0109520123456788107731\u{1e}\u{4}",
+            "label: GTIN 09520123456788, BATCH/LOT 7731",
+        );
+        check("9520123456788", "perhaps: GTIN-13 9520123456788, or 9520123456788");
+        check("1PFK-20", "perhaps: Supplier's item FK-20, or 1PFK-20");
+        check("Q24", "perhaps: Quantity 24, or Q24");
+    }
+
+    #[test]
+    fn a_control_character_is_named_and_not_sent_on() {
+        for text in ["]E09520123456\t780", "[)>\u{1e}06\u{1d}Q2\t\u{1e}\u{4}", "L26\u{7}11"] {
+            let fault = read_scan(text, 2026).unwrap_err().to_string();
+            assert!(!fault.contains(char::is_control) && fault.contains("<U+00"), "{fault}");
+        }
+    }
+
+    #[test]
+    fn says_where_a_damaged_label_is_wrong() {
+        check(
+            "]E09520123456780",
+            "'9520123456780' ends in 0, and its other digits ask for 8: read the GTIN again",
+        );
+        check(
+            "[)>\u{1e}06\u{1d}1PFK-20\u{1d}Q24",
+            "this label can't be read: at character 19: the message does not end with <RS><EOT>: it is cut off, scan again",
+        );
+        check(
+            "[)>\u{1e}06\u{1d}1PFK-20\u{1d}Qmany\u{1e}\u{4}",
+            "this label can't be read: at character 16: Q (Quantity): 'many' is no whole number of pieces",
+        );
+        check(
+            "[)>\u{1e}12\u{1d}PIDX\u{1e}\u{4}",
+            "this label can't be read: at character 5: format '12' is not read here: 05 (GS1) and 06 (data identifiers) are",
+        );
+        check(
+            "L26\u{7}11",
+            "the scan holds a control character, <U+0007> at character 4, and is no label of a kind known here: scan again, or type the number on the label",
+        );
     }
 
     proptest! {
         #[test]
         fn any_text_is_read_or_refused_without_a_panic(text in "\\PC{0,100}") {
-            let _ = read_scan(&text);
+            let _ = read_scan(&text, 2026);
         }
 
         #[test]

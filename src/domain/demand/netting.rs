@@ -64,6 +64,7 @@ mod tests {
             options: Vec::new(),
             steps: Vec::new(),
             lines: lines.collect(),
+            guide: Default::default(),
         };
         (makes.to_owned(), bom)
     }

@@ -77,7 +77,8 @@ impl PropertyClass {
     ///
     /// # Source
     ///
-    /// ISO 898-1, table 3: 8.8 has 800 MPa up to M16 and 830 MPa above. ISO 3506-1 for stainless.
+    /// ISO 898-1, table 3: 8.8 has 800 MPa up to M16 and 830 MPa above. Stainless grades after
+    /// ISO 3506-1, their yield strengths from memory, unconfirmed.
     pub fn tensile(self, thread: &MetricThread) -> Result<Value<PressureUnit>, FastenerError> {
         let (tensile, _) = self.least(thread)?;
         Ok(Value::whole(tensile, PressureUnit::Megapascal))
@@ -92,7 +93,8 @@ impl PropertyClass {
     ///
     /// # Source
     ///
-    /// ISO 898-1, table 3: 8.8 has 580 MPa up to M16 and 600 MPa above. ISO 3506-1 for stainless.
+    /// ISO 898-1, table 3: 8.8 has 580 MPa up to M16 and 600 MPa above. Stainless grades after
+    /// ISO 3506-1, their yield strengths from memory, unconfirmed.
     pub fn proof_stress(self, thread: &MetricThread) -> Result<Value<PressureUnit>, FastenerError> {
         let (_, proof) = self.least(thread)?;
         Ok(Value::whole(proof, PressureUnit::Megapascal))

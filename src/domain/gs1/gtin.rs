@@ -63,3 +63,33 @@ impl FromStr for Gtin {
         checked_digits(text, KIND, &[8, 12, 13, 14], "8, 12, 13 or 14").map(Self)
     }
 }
+
+/// Returns the 12 digits of the UPC-A number that a UPC-E symbol stands for, or `None` where the
+/// text is no 8 digits of number system 0 or 1 with the right check digit.
+///
+/// # Source
+///
+/// GS1 General Specifications, section 5.2.2.4.2, zero-suppression encoding.
+///
+/// ```
+/// use kitwright::domain::gs1::expand_upc_e;
+/// assert_eq!(expand_upc_e("01234565").as_deref(), Some("012345000065"));
+/// assert_eq!(expand_upc_e("01234567"), None);
+/// ```
+pub fn expand_upc_e(text: &str) -> Option<String> {
+    if text.len() != 8 || !text.starts_with(['0', '1']) {
+        return None;
+    }
+    let (system, check) = (text.get(..1)?, text.get(7..)?);
+    let digits = text.get(1..7)?;
+    let body = match digits.get(5..)? {
+        last @ ("0" | "1" | "2") => {
+            format!("{}{last}0000{}", digits.get(..2)?, digits.get(2..5)?)
+        }
+        "3" => format!("{}00000{}", digits.get(..3)?, digits.get(3..5)?),
+        "4" => format!("{}00000{}", digits.get(..4)?, digits.get(4..5)?),
+        last => format!("{}0000{last}", digits.get(..5)?),
+    };
+    let gtin: Gtin = format!("{system}{body}{check}").parse().ok()?;
+    Some(gtin.0)
+}

@@ -2,6 +2,7 @@ use std::fmt;
 
 use chrono::NaiveDate;
 
+use super::Guide;
 use crate::domain::codes::PartNumber;
 use crate::units::Quantity;
 
@@ -26,6 +27,8 @@ pub struct Bom {
     pub steps: Vec<Step>,
     /// What goes in.
     pub lines: Vec<BomLine>,
+    /// What the assembly card says beyond steps and parts.
+    pub guide: Guide,
 }
 
 /// One thing that an order must choose, and what there is to choose from.

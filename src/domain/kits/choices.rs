@@ -2,25 +2,33 @@ use std::collections::BTreeMap;
 
 use super::OptionDef;
 
-/// The most choices that are laid out.
-const MOST: usize = 10_000;
-
-/// Returns every choice of the options' values, in the order in which they are offered; nothing
-/// where there are more than ten thousand.
-pub fn combinations(options: &[OptionDef]) -> Option<Vec<BTreeMap<String, String>>> {
-    let count = options.iter().fold(1_usize, |count, it| count.saturating_mul(it.values.len()));
-    if MOST < count {
-        return None;
-    }
+/// Returns every choice of options that an order can make, in the order of the options' values;
+/// nothing where there are more than `most`.
+///
+/// ```
+/// use kitwright::domain::kits::{OptionDef, every_choice};
+/// let option = |name: &str, values: &[&str]| OptionDef {
+///     name: name.to_owned(),
+///     values: values.iter().map(|it| (*it).to_owned()).collect(),
+/// };
+/// let options = [option("size", &["S", "M"]), option("ski", &["95", "105", "115"])];
+/// assert_eq!(every_choice(&options, 6).map(|it| it.len()), Some(6));
+/// assert_eq!(every_choice(&options, 5), None);
+/// assert_eq!(every_choice(&[], 1).map(|it| it.len()), Some(1), "no option, one kit");
+/// ```
+pub fn every_choice(options: &[OptionDef], most: usize) -> Option<Vec<BTreeMap<String, String>>> {
     let mut choices = vec![BTreeMap::new()];
     for option in options {
+        if most < choices.len().saturating_mul(option.values.len()) {
+            return None;
+        }
         choices = choices
             .into_iter()
             .flat_map(|chosen: BTreeMap<String, String>| {
                 option.values.iter().map(move |value| {
-                    let mut more = chosen.clone();
-                    more.insert(option.name.clone(), value.clone());
-                    more
+                    let mut chosen = chosen.clone();
+                    chosen.insert(option.name.clone(), value.clone());
+                    chosen
                 })
             })
             .collect();

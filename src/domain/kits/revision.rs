@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{Days, NaiveDate};
 
-use super::{Bom, BomItem, KitError};
+use super::{Bom, BomItem, Guide, KitError};
 use crate::domain::codes::PartNumber;
 
 /// The revision of a bill that holds on a day, and why it does.
@@ -29,6 +29,7 @@ pub struct InForce<'a> {
 ///     code: "SEAT".to_owned(), revision: revision.to_owned(), name: "Seat bag".to_owned(),
 ///     valid_from: from.and_then(|it| it.parse().ok()),
 ///     makes: None, options: Vec::new(), steps: Vec::new(), lines: Vec::new(),
+///     guide: Default::default(),
 /// };
 /// let all = [bill("A", Some("2026-01-01")), bill("B", Some("2026-06-01")), bill("C", None)];
 /// let day = "2026-11-25".parse().unwrap_or_default();
@@ -232,9 +233,12 @@ pub fn broken(before: &[Bom], after: &[Bom], promises: &[Promise]) -> Vec<Broken
     found.into_iter().map(broken).collect()
 }
 
-/// Returns whether two revisions are the same but for the day from which they hold.
+/// Returns whether two revisions are the same but for the day from which they hold, and for what
+/// the assembly card says beyond steps and parts: a torque that its maker corrects, or a word that
+/// is translated, reaches the kits that were promised before.
 pub fn same_content(a: &Bom, b: &Bom) -> bool {
-    Bom { valid_from: None, ..a.clone() } == Bom { valid_from: None, ..b.clone() }
+    let bare = |it: &Bom| Bom { valid_from: None, guide: Guide::default(), ..it.clone() };
+    bare(a) == bare(b)
 }
 
 /// Returns the bills that a kit of the bill `top` relies on: itself, what it calls for, and those of

@@ -4,11 +4,14 @@ use chrono::NaiveDate;
 use proptest::prelude::*;
 
 use super::{
-    Bom, BomItem, BomLine, Choice, KitError, OptionDef, Step, contents, explode_to_parts, resolve,
+    Bom, BomItem, BomLine, Choice, Guide, KitError, OptionDef, Step, contents, explode_to_parts,
+    resolve,
 };
 use crate::domain::catalog::Variant;
 use crate::domain::codes::{PartNumber, check_char};
 use crate::units::Quantity;
+
+mod over_revisions;
 
 fn number(count: usize) -> PartNumber {
     let body = format!("AB{count:03}");
@@ -30,6 +33,7 @@ fn bom(code: &str, lines: Vec<BomLine>) -> Bom {
         options: Vec::new(),
         steps: Vec::new(),
         lines,
+        guide: Guide::default(),
     }
 }
 

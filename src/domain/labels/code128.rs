@@ -1,5 +1,7 @@
 use barcoders::sym::code128::Code128 as Drawing;
 
+use super::symbols::ElementsError;
+
 /// Codeword that says: the next character is of code set A or B, whichever is not in use.
 const SHIFT: u8 = 98;
 const FNC1: u8 = 102;
@@ -17,9 +19,9 @@ pub enum Code128Error {
     /// The text has a character outside ISO/IEC 646.
     #[error("'{0}' (U+{code:04X}) has no bars in Code 128: use ASCII characters", code = u32::from(*.0))]
     Character(char),
-    /// An element string is not "(AI)value", or its AI is no 2 to 4 digits.
-    #[error("'{0}' is no list of GS1 elements such as (01)09520123456788(10)LOT7A")]
-    Elements(String),
+    /// The element strings cannot be told apart.
+    #[error(transparent)]
+    Elements(#[from] ElementsError),
     /// The drawing refused a plan that it should have taken.
     #[error("the bars of '{0}' could not be drawn")]
     Drawing(String),
@@ -84,21 +86,13 @@ impl Code128 {
     ///
     /// GS1 General Specifications, section 7.8.5 and figure 7.8.5-2 (predefined lengths).
     pub fn of_elements(elements: &str) -> Result<Self, Code128Error> {
-        let fault = || Code128Error::Elements(elements.to_owned());
         let mut message = vec![Datum::Fnc1];
-        let mut is_open = false;
-        for element in elements.strip_prefix('(').ok_or_else(fault)?.split('(') {
-            let (ai, value) = element.split_once(')').ok_or_else(fault)?;
-            let is_ai = (2..=4).contains(&ai.len()) && ai.bytes().all(|it| it.is_ascii_digit());
-            if !is_ai || value.is_empty() {
-                return Err(fault());
-            }
-            if is_open {
+        for it in super::symbols::elements(elements)? {
+            message.extend(data_of(it.ai)?);
+            message.extend(data_of(it.value)?);
+            if it.separated {
                 message.push(Datum::Fnc1);
             }
-            message.extend(data_of(ai)?);
-            message.extend(data_of(value)?);
-            is_open = !has_predefined_length(ai);
         }
         Self::of(&message)
     }
@@ -174,13 +168,6 @@ fn data_of(text: &str) -> Result<Vec<Datum>, Code128Error> {
         _ => Err(Code128Error::Character(it)),
     };
     text.chars().map(datum).collect()
-}
-
-/// Returns whether the AI fixes the length of its value, so that no separator follows it.
-fn has_predefined_length(ai: &str) -> bool {
-    let leading: u32 =
-        ai.chars().take(2).fold(0, |sum, it| sum * 10 + it.to_digit(10).unwrap_or(0));
-    matches!(leading, 0..=4 | 11..=20 | 31..=36 | 41)
 }
 
 fn check_value(codewords: &[u8]) -> u8 {

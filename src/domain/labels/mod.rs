@@ -1,14 +1,26 @@
-//! Labels: the bar code, the layouts, and what a layout and facts put on a label.
+//! Labels: the symbols, the layouts, what a layout and facts put on a label, and sheets of them.
 
 mod code128;
 mod compose;
+mod fault;
+mod kind;
 mod layout;
-mod qr;
+mod sheet;
+mod symbols;
 mod wrap;
 
 pub use code128::{Code128, Code128Error, Datum};
-pub use compose::{Facts, LabelError, Mark, Measure, compose};
+pub use compose::{Facts, Mark, Measure, compose, warnings};
+pub use fault::{LabelError, LabelWarning};
+pub use kind::{Counting, LabelKind, LabelKindError};
 pub use layout::{Across, Align, Weight};
-pub use layout::{BarField, BoxField, Field, LabelKind, Layout, LayoutError, QrField, TextField};
-pub use qr::{QrError, QrSymbol};
+pub use layout::{
+    BarField, BoxField, Field, Layout, LayoutError, LayoutFault, MatrixField, TextField,
+};
+pub use sheet::{Corners, Sheet, SheetError};
+pub use symbols::{
+    Correction, Dark, Dimensions, Element, ElementsError, QrError, QrSymbol, SizeFault, SizeRule,
+    Symbol, SymbolError, Symbology, Use, elements, logistic_label_fault, placement_faults,
+    width_faults,
+};
 pub use wrap::wrap;

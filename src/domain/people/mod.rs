@@ -34,12 +34,16 @@ pub enum Permission {
     ShipWithoutNeeded,
     /// Book deliveries.
     Receive,
+    /// Confirm what somebody else said that a supplier's code means.
+    ConfirmCodes,
     /// See the reorder list and make purchase orders.
     Buy,
     /// Correct stock by a movement.
     CorrectStock,
     /// Print labels.
     PrintLabels,
+    /// Settle which of several stated torques holds.
+    SettleTorque,
     /// Manage people and device tokens.
     ManagePeople,
 }
@@ -66,11 +70,15 @@ impl Role {
                 matches!(self, Self::Warehouse | Self::Owner)
             }
             Permission::Receive => matches!(self, Self::Receiver | Self::Owner),
+            Permission::ConfirmCodes => {
+                matches!(self, Self::Receiver | Self::Buyer | Self::Owner)
+            }
             Permission::Buy => matches!(self, Self::Buyer | Self::Owner),
             Permission::ManageOrders
             | Permission::EditCatalogue
             | Permission::ShipWithoutNeeded
             | Permission::CorrectStock
+            | Permission::SettleTorque
             | Permission::ManagePeople => matches!(self, Self::Owner),
         }
     }
@@ -88,9 +96,11 @@ impl Permission {
             Self::Make => "make bags and sets or take them apart",
             Self::ShipWithoutNeeded => "ship a kit without a part that it needs",
             Self::Receive => "book deliveries",
+            Self::ConfirmCodes => "confirm a supplier's code",
             Self::Buy => "order parts",
             Self::CorrectStock => "correct stock",
             Self::PrintLabels => "print labels",
+            Self::SettleTorque => "settle a torque",
             Self::ManagePeople => "manage people",
         }
     }

@@ -2,6 +2,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 
+use super::guide::{GuideDraft, GuideRecord, aids};
 use super::{At, COLUMNS, Faults, Fields, KitRecord, check};
 use crate::domain::catalog::CatalogError;
 use crate::domain::codes::PartNumber;
@@ -16,6 +17,7 @@ pub(super) enum Record {
     Option,
     Step,
     Line,
+    Guide(GuideRecord),
 }
 
 /// Reads the word that says what a row is.
@@ -25,23 +27,25 @@ pub(super) fn record(text: &str) -> Result<Record, CatalogError> {
         "option" => Ok(Record::Option),
         "step" => Ok(Record::Step),
         "line" => Ok(Record::Line),
-        other => {
-            let (kind, allowed) = ("record", "kit, option, step, line");
-            Err(CatalogError::Word { text: other.to_owned(), kind, allowed })
-        }
+        other => GuideRecord::of(other).map(Record::Guide).ok_or_else(|| {
+            let (kind, allowed) =
+                ("record", "kit, option, step, line, words, joint, joint-words, torque, key");
+            CatalogError::Word { text: other.to_owned(), kind, allowed }
+        }),
     }
 }
 
 impl Record {
     /// Returns the columns that such a row uses, besides record and kit.
-    const fn columns(self) -> &'static [&'static str] {
+    pub(super) const fn columns(self) -> &'static [&'static str] {
         match self {
             Self::Kit => &["name", "part", "revision", "valid_from"],
             Self::Option => &["number", "name", "revision", "values"],
-            Self::Step => &["number", "name", "revision", "check", "caution"],
+            Self::Step => &["number", "name", "revision", "check", "caution", "tools", "drawings"],
             Self::Line => {
                 &["number", "part", "revision", "step", "choose", "when", "quantity", "carton"]
             }
+            Self::Guide(it) => it.columns(),
         }
     }
 }
@@ -62,6 +66,7 @@ pub(super) struct Draft {
     options: BTreeMap<u32, (u64, OptionDef)>,
     steps: BTreeMap<u32, (u64, Step)>,
     lines: BTreeMap<u32, (u64, BomLine)>,
+    guide: GuideDraft,
     /// Whether a row was at fault, so that what seems to be absent may only be unread.
     torn: bool,
 }
@@ -76,6 +81,7 @@ impl Draft {
             options: BTreeMap::new(),
             steps: BTreeMap::new(),
             lines: BTreeMap::new(),
+            guide: GuideDraft::default(),
             torn: false,
         }
     }
@@ -95,10 +101,15 @@ impl Draft {
                 Record::Option => option(fields)
                     .map(|(number, it)| put(&mut self.options, number, it, fields, line)),
                 Record::Step => {
-                    step(fields).map(|it| put(&mut self.steps, it.number, it, fields, line))
+                    let aids = aids(fields);
+                    step(fields).zip(aids).map(|(it, aids)| {
+                        self.guide.add_aids(it.number, aids);
+                        put(&mut self.steps, it.number, it, fields, line);
+                    })
                 }
                 Record::Line => bom_line(fields, codes)
                     .map(|it| put(&mut self.lines, it.number, it, fields, line)),
+                Record::Guide(record) => self.guide.take(record, fields),
             };
         self.torn |= taken.is_none();
     }
@@ -127,6 +138,8 @@ impl Draft {
             return None;
         };
         let Head { name, makes, valid_from } = head?;
+        let steps: BTreeSet<u32> = self.steps.keys().copied().collect();
+        let guide = self.guide.finish(&self.code, &steps, !self.torn, faults);
         let lines_at = self.lines.iter().map(|(number, (line, _))| (*number, *line)).collect();
         let bom = Bom {
             code: self.code,
@@ -140,6 +153,7 @@ impl Draft {
             options: self.options.into_values().map(|(_, it)| it).collect(),
             steps: self.steps.into_values().map(|(_, it)| it).collect(),
             lines: self.lines.into_values().map(|(_, it)| it).collect(),
+            guide,
         };
         let kit = At { line, value: KitRecord { bom, dated: valid_from.is_some(), lines_at } };
         if !self.torn {
@@ -226,7 +240,7 @@ fn bom_line(fields: &mut Fields<'_>, codes: &BTreeSet<String>) -> Option<BomLine
     })
 }
 
-fn positive(text: &str) -> Result<u32, String> {
+pub(super) fn positive(text: &str) -> Result<u32, String> {
     match fields::whole(text)? {
         0 => Err("numbers start at 1".to_owned()),
         number => Ok(number),

@@ -1,24 +1,38 @@
 //! Kits: `record,kit,number,name,part,revision,values,step,choose,when,quantity,carton,check,caution,
-//! valid_from`.
+//! valid_from`, and for the assembly card
+//! `language,tools,drawings,bolts,thread,pattern,condition,set_by_maker,torque,source`, which a file
+//! may lack.
 //!
 //! The word in `record` says what a row is; the columns that it does not use stay empty:
 //! - `kit`: code, name, revision, in `part` the part number that it is stocked under, if any, and in
 //!   `valid_from` the day from which the revision holds, or `draft`. A file may lack that column;
 //! - `option`: number, name and values, `T12|T15`;
-//! - `step`: number, name, check and caution;
+//! - `step`: number, name, check and caution, and for its card the part numbers of tools and the
+//!   names of drawings, each parted by `|`;
+//! - `words`: a step's number, a language, and name, check and caution in it;
+//! - `joint`: number, name, the step of its final torque, bolts, thread, pattern, condition, and `yes`
+//!   in `set_by_maker` where it was tightened before packing;
+//! - `joint-words`: a joint's number, a language, and its name in it;
+//! - `torque`: a joint's number, what is stated about its torque, and the document that states it;
+//! - `key`: in `part` a torque key of the kit that turns at one torque only, its torque with tolerance,
+//!   and who states it;
 //! - `line`: number, step, quantity, carton, and in `part` a part number, else the code of a kit in
 //!   the same file or in the shop, else the name of a base part; `choose` reads `size={size}; colour=black` and
 //!   `when` reads `ski=95|105`.
 //!
-//! A file may hold several revisions of a kit: then option, step and line rows name theirs in
+//! A file may hold several revisions of a kit: then every row names its own in
 //! `revision` too. An empty one means the only revision of that kit in the file.
 
 mod check;
 mod draft;
+mod guide;
+mod sheet;
 mod write;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+pub(super) use sheet::row_name;
+pub use sheet::{RowFault, Sheet, SheetRead, SheetRow, columns_of};
 pub use write::write;
 
 use super::csv::whole;
@@ -28,7 +42,7 @@ use super::{At, Fault, Read};
 use crate::domain::kits::Bom;
 use draft::{Draft, Record};
 
-const COLUMNS: [&str; 15] = [
+const COLUMNS: [&str; 25] = [
     "record",
     "kit",
     "number",
@@ -44,10 +58,32 @@ const COLUMNS: [&str; 15] = [
     "check",
     "caution",
     "valid_from",
+    "language",
+    "tools",
+    "drawings",
+    "bolts",
+    "thread",
+    "pattern",
+    "condition",
+    "set_by_maker",
+    "torque",
+    "source",
 ];
 
 /// The columns that a file may lack.
-const OPTIONAL: [&str; 1] = ["valid_from"];
+const OPTIONAL: [&str; 11] = [
+    "valid_from",
+    "language",
+    "tools",
+    "drawings",
+    "bolts",
+    "thread",
+    "pattern",
+    "condition",
+    "set_by_maker",
+    "torque",
+    "source",
+];
 
 /// A bill of materials as a file states it.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -58,6 +94,11 @@ pub struct KitRecord {
     pub dated: bool,
     /// The line of the file for each line number of the bill.
     pub lines_at: BTreeMap<u32, u64>,
+}
+
+/// Returns what tells one revision of a bill from all others: "TARVET revision C".
+pub fn key(bom: &Bom) -> String {
+    super::revision_key(&bom.code, &bom.revision)
 }
 
 /// Returns the bills of a file, each at the line of its `kit` row, in the order of those rows.

@@ -1,4 +1,5 @@
 use super::COLUMNS;
+use crate::domain::joints::Joint;
 use crate::domain::kits::text::{write_choices, write_conditions};
 use crate::domain::kits::{Bom, BomLine, OptionDef, Step};
 use crate::exchange::csv::Text;
@@ -15,11 +16,12 @@ pub fn write<'a>(boms: impl IntoIterator<Item = &'a Bom>) -> String {
             row(&mut text, "option", bom, option_cells(number, option));
         }
         for step in &bom.steps {
-            row(&mut text, "step", bom, step_cells(step));
+            row(&mut text, "step", bom, step_cells(bom, step));
         }
         for line in &bom.lines {
             row(&mut text, "line", bom, line_cells(line));
         }
+        guide(&mut text, bom);
     }
     text.finish()
 }
@@ -29,12 +31,69 @@ fn option_cells(number: u32, option: &OptionDef) -> [(&'static str, String); 3] 
     [("number", number.to_string()), ("name", option.name.clone()), ("values", values)]
 }
 
-fn step_cells(step: &Step) -> [(&'static str, String); 4] {
+fn step_cells(bom: &Bom, step: &Step) -> [(&'static str, String); 6] {
+    let aids = bom.guide.aids.get(&step.number);
+    let tools = aids.map(|it| barred(&it.tools)).unwrap_or_default();
+    let drawings = aids.map(|it| barred(&it.drawings)).unwrap_or_default();
     [
         ("number", step.number.to_string()),
         ("name", step.title.clone()),
         ("check", step.check.clone()),
         ("caution", step.caution.clone()),
+        ("tools", tools),
+        ("drawings", drawings),
+    ]
+}
+
+fn barred(all: &[impl ToString]) -> String {
+    all.iter().map(ToString::to_string).collect::<Vec<_>>().join("|")
+}
+
+/// Adds what the assembly card says beyond steps and parts.
+fn guide(text: &mut Text, bom: &Bom) {
+    for ((number, language), it) in &bom.guide.words {
+        let cells = [
+            ("number", number.to_string()),
+            ("language", language.to_string()),
+            ("name", it.title.clone()),
+            ("check", it.check.clone()),
+            ("caution", it.caution.clone()),
+        ];
+        row(text, "words", bom, cells);
+    }
+    for joint in &bom.guide.joints {
+        row(text, "joint", bom, joint_cells(joint));
+        let number = || ("number", joint.number.to_string());
+        for (language, name) in &joint.names {
+            let cells = [number(), ("language", language.to_string()), ("name", name.clone())];
+            row(text, "joint-words", bom, cells);
+        }
+        for it in &joint.statements {
+            let stated = ("torque", it.torque.to_string());
+            row(text, "torque", bom, [number(), stated, ("source", it.source.clone())]);
+        }
+    }
+    for key in &bom.guide.keys {
+        let cells = [
+            ("part", key.part_number.to_string()),
+            ("torque", key.torque.to_string()),
+            ("source", key.source.clone()),
+        ];
+        row(text, "key", bom, cells);
+    }
+}
+
+fn joint_cells(joint: &Joint) -> [(&'static str, String); 8] {
+    let set_by_maker = if joint.set_by_maker { "yes" } else { "" };
+    [
+        ("number", joint.number.to_string()),
+        ("name", joint.name.clone()),
+        ("step", joint.step.to_string()),
+        ("bolts", joint.bolts.to_string()),
+        ("thread", joint.thread.clone()),
+        ("pattern", joint.pattern.to_string()),
+        ("condition", joint.condition.to_string()),
+        ("set_by_maker", set_by_maker.to_owned()),
     ]
 }
 

@@ -18,6 +18,7 @@ use super::plan::LackView;
 
 /// All that plans are made of, loaded once.
 pub(super) struct Shop {
+    /// The bills in force today: what is made, is made by them.
     boms: BTreeMap<String, Bom>,
     bom_ids: BTreeMap<(String, String), BomId>,
     pub(super) variants: BTreeMap<VariantId, VariantRow>,

@@ -10,25 +10,41 @@ use crate::error::Error;
 use crate::exchange::kits::KitRecord;
 use crate::exchange::{self, At, Fault};
 use crate::ops::kits::promises;
-use crate::store::{Tx, kits};
+use crate::store::{Conn, Tx, bench, kits};
 
 use super::reference::Known;
 use super::refuse;
 
 /// Takes a file's revisions, and returns the keys that tell them apart in a comparison of files.
-pub(super) fn import(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<Vec<String>, Error> {
+pub(in crate::ops) fn import(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<Vec<String>, Error> {
     let stored = kits::all_boms(tx.conn)?;
     let codes = stored.iter().map(|it| it.code.clone()).collect();
     let (mut records, mut faults) = exchange::kits::read_all(bytes, &codes);
-    let known = Known::load(tx.conn)?;
     date(&mut records, &stored, tx.today(), &mut faults);
-    let after = after(&stored, &records);
-    for it in &records {
+    faults.extend(judge(tx.conn, &records)?);
+    refuse(faults)?;
+    put(tx.conn, &records)?;
+    Ok(records.iter().map(|it| exchange::kits::key(&it.value.bom)).collect())
+}
+
+/// Returns what is wrong with bills as they would stand among those of the shop.
+pub(in crate::ops) fn judge(
+    conn: &mut Conn,
+    records: &[At<KitRecord>],
+) -> Result<Vec<Fault>, Error> {
+    let mut faults = Vec::new();
+    let (stored, known) = (kits::all_boms(conn)?, Known::load(conn)?);
+    let after = after(&stored, records);
+    for it in records {
         known.bom(it, &mut faults);
+        // A draft will be released with the newest bills that there are.
+        let day = it.value.bom.valid_from.unwrap_or(NaiveDate::MAX);
+        let bills = revision::with_top(&after, &it.value.bom, day);
+        known.tools(it, &bills, &mut faults);
         beside_others(it, &after, &mut faults);
     }
-    rings(&records, &after, &mut faults);
-    for it in revision::broken(&stored, &after, &promises(tx.conn)?) {
+    rings(records, &after, &mut faults);
+    for it in revision::broken(&stored, &after, &promises(conn)?) {
         let changed = |at: &&At<KitRecord>| {
             at.value.bom.code == it.code && Some(&at.value.bom.revision) == it.now.as_ref()
         };
@@ -37,20 +53,21 @@ pub(super) fn import(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<Vec<String>, Error
         let column = if it.now.as_ref() == Some(&it.was) { "revision" } else { "valid_from" };
         faults.push(fault(at.map_or(1, |it| it.line), column, it.words()));
     }
-    refuse(faults)?;
-    for it in &records {
+    runs_kept(records, &stored, &bench::runs_by_bill(conn)?, &mut faults);
+    Ok(faults)
+}
+
+/// Writes bills, but for those that are just so already.
+pub(in crate::ops) fn put(conn: &mut Conn, records: &[At<KitRecord>]) -> Result<(), Error> {
+    let (stored, known) = (kits::all_boms(conn)?, Known::load(conn)?);
+    for it in records {
         let bom = &it.value.bom;
         if revision::find(&stored, &bom.code, &bom.revision) != Some(bom) {
             let made = bom.makes.as_ref().and_then(|it| known.variants.get(it.as_str()));
-            kits::put_bom(tx.conn, bom, made.map(|it| it.id))?;
+            kits::put_bom(conn, bom, made.map(|it| it.id))?;
         }
     }
-    Ok(records.into_iter().map(|it| revision_key(&it.value.bom)).collect())
-}
-
-/// Returns the key of a revision, as the file's own rows give it.
-fn revision_key(bom: &Bom) -> String {
-    format!("{} {}", bom.code, bom.revision)
+    Ok(())
 }
 
 fn fault(line: u64, column: &str, message: String) -> Fault {
@@ -87,6 +104,30 @@ fn after(stored: &[Bom], records: &[At<KitRecord>]) -> Vec<Bom> {
         .collect();
     let kept = stored.iter().filter(|it| !in_file.contains(&(&it.code, &it.revision)));
     kept.chain(records.iter().map(|it| &it.value.bom)).cloned().collect()
+}
+
+/// Notes revisions that would change though the bench has made pieces by them.
+fn runs_kept(
+    records: &[At<KitRecord>],
+    stored: &[Bom],
+    runs: &[(String, String, i64)],
+    faults: &mut Vec<Fault>,
+) {
+    for At { line, value } in records {
+        let bom = &value.bom;
+        let old = revision::find(stored, &bom.code, &bom.revision);
+        let changed = |it: &&Bom| !revision::same_content(it, bom) || bom.valid_from.is_none();
+        let Some(old) = old.filter(changed) else { continue };
+        let of_old = |it: &&(String, String, i64)| it.0 == old.code && it.1 == old.revision;
+        if let Some((code, name, count)) = runs.iter().find(of_old) {
+            let message = format!(
+                "revision {name} of {code} is what {count} run{} of the bench made: give the \
+                 changed bill a revision of its own and a date from which it holds",
+                if *count == 1 { "" } else { "s" }
+            );
+            faults.push(fault(*line, "revision", message));
+        }
+    }
 }
 
 /// Notes where a bill gets in the way of another revision of its code, or of another bill.

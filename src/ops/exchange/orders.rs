@@ -5,12 +5,13 @@ use std::collections::BTreeMap;
 use chrono::NaiveDate;
 
 use crate::domain::codes::KitNumber;
-use crate::domain::ids::{BomId, VariantId};
+use crate::domain::ids::BomId;
 use crate::domain::kits::{Bom, KitError, resolve, revision};
 use crate::error::Error;
 use crate::exchange::orders::{OrderLine, OrderRecord};
 use crate::exchange::{self, At, Fault};
-use crate::store::orders::NewKit;
+use crate::ops::kits::as_variant;
+use crate::store::orders::{NewKit, NewLine};
 use crate::store::{Tx, kits, orders, people, purchasing};
 use crate::units::Quantity;
 
@@ -20,8 +21,8 @@ use super::{count, refuse};
 /// The most kits that one line of an order may ask for.
 const MOST_KITS: Quantity = Quantity::new(500);
 
-/// What one kit of an order line consists of: step, variant, quantity, carton.
-type Lines = Vec<(u32, VariantId, Quantity, u32)>;
+/// What one kit of an order line consists of.
+type Lines = Vec<NewLine>;
 
 pub(super) fn import(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
     let (records, mut faults) = exchange::orders::read_all(bytes);
@@ -90,7 +91,7 @@ impl Resolver {
             fault("kit", format!("'{}' is part of a kit and not sold by itself", line.kit));
             return None;
         }
-        let variants: Vec<_> = self.known.variants.values().filter_map(variant).collect();
+        let variants: Vec<_> = self.known.variants.values().filter_map(as_variant).collect();
         match resolve(boms, &line.kit, &line.options, &variants) {
             Err(errors) => {
                 for error in errors {
@@ -107,14 +108,6 @@ impl Resolver {
                 .collect(),
         }
     }
-}
-
-fn variant(row: &crate::store::catalog::VariantRow) -> Option<crate::domain::catalog::Variant> {
-    Some(crate::domain::catalog::Variant {
-        part_number: row.part_number.parse().ok()?,
-        part: row.part.clone(),
-        attributes: row.attributes.parse().ok()?,
-    })
 }
 
 /// Returns the column to mend: the option that is wrong, or else the kit.

@@ -9,7 +9,6 @@ use crate::exchange::{self, At, Fault, Kind, Read};
 use crate::store::{Tx, catalog, kits as kit_store};
 
 use super::super::orders as order_ops;
-use super::kits;
 use super::reference::Known;
 use super::refuse;
 
@@ -59,8 +58,10 @@ pub(super) fn import(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8]) -> Result<Vec<St
         Kind::Suppliers => suppliers(tx, exchange::suppliers::read_all(bytes)),
         Kind::Bins => bins(tx, exchange::bins::read_all(bytes)),
         Kind::Parts => parts(tx, exchange::parts::read_all(bytes)),
-        Kind::Kits => kits::import(tx, bytes),
-        Kind::Stock | Kind::Orders | Kind::PurchaseOrders => Ok(Vec::new()),
+        Kind::Kits => super::kits::import(tx, bytes),
+        Kind::Glossary | Kind::AirCharts | Kind::Stock | Kind::Orders | Kind::PurchaseOrders => {
+            Ok(Vec::new())
+        }
     }
 }
 

@@ -2,12 +2,14 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::domain::catalog::Variant;
 use crate::domain::codes::PartNumber;
 use crate::domain::ids::{PlaceId, SupplierId};
-use crate::domain::kits::BomItem;
+use crate::domain::kits::{Bom, BomItem, reachable};
 use crate::error::Error;
 use crate::exchange::kits::KitRecord;
 use crate::exchange::{At, Fault};
+use crate::ops::kits::as_variant;
 use crate::store::catalog::VariantRow;
 use crate::store::{Conn, catalog};
 
@@ -82,5 +84,42 @@ impl Known {
                 BomItem::PartNumber(_) | BomItem::Part(_) | BomItem::Kit(_) => {}
             }
         }
+    }
+}
+
+impl Known {
+    /// Notes tools and torque keys of a bill that no choice of options brings into its kit.
+    pub(super) fn tools(
+        &self,
+        record: &At<KitRecord>,
+        boms: &BTreeMap<String, Bom>,
+        faults: &mut Vec<Fault>,
+    ) {
+        let (bom, guide) = (&record.value.bom, &record.value.bom.guide);
+        let tools = guide.aids.values().flat_map(|it| &it.tools);
+        let mut wanted = tools.chain(guide.keys.iter().map(|it| &it.part_number)).peekable();
+        if wanted.peek().is_none() {
+            return;
+        }
+        let variants: Vec<Variant> = self.variants.values().filter_map(as_variant).collect();
+        let within = reachable(boms, &bom.code, &variants);
+        let absent: BTreeSet<&PartNumber> = wanted.filter(|it| !within.contains(*it)).collect();
+        for number in absent {
+            let message = format!("{number} is in no bag or line of kit {}: add it", bom.code);
+            faults.push(Fault { line: record.line, column: "tools".to_owned(), message });
+        }
+    }
+
+    /// Returns whether a text is, or is part of, what the catalogue calls something.
+    pub(super) fn calls(&self, boms: &[Bom], text: &str) -> bool {
+        let of_bom = |it: &Bom| {
+            it.name.contains(text)
+                || it
+                    .options
+                    .iter()
+                    .any(|it| it.name == text || it.values.iter().any(|value| value.contains(text)))
+        };
+        self.variants.values().any(|it| it.part.contains(text) || it.variant.contains(text))
+            || boms.iter().any(of_bom)
     }
 }

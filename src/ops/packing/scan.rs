@@ -1,3 +1,4 @@
+use chrono::Datelike;
 use serde::{Deserialize, Serialize};
 
 use crate::domain::codes::read_scan;
@@ -53,7 +54,7 @@ pub fn scan(
         let Some(carton) = rows.iter().find(|it| it.position == position) else {
             return Err(Error::not_found("carton of the kit", position.to_string()));
         };
-        let answer = match read_scan(&it.code) {
+        let answer = match read_scan(&it.code, tx.today().year()) {
             Err(fault) => {
                 ScanAnswer::new(ScanOutcome::Refused, "scan.unreadable", fault.to_string())
             }

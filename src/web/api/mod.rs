@@ -15,6 +15,8 @@ macro_rules! endpoints {
 }
 
 pub(in crate::web) mod bench;
+pub(in crate::web) mod bills;
+pub(in crate::web) mod card;
 pub(in crate::web) mod catalog;
 pub(in crate::web) mod exchange;
 pub(in crate::web) mod fit;
@@ -27,6 +29,7 @@ mod reading;
 pub(in crate::web) mod receiving;
 pub(in crate::web) mod reorder;
 pub(in crate::web) mod stock;
+pub(in crate::web) mod supplier_codes;
 pub(in crate::web) mod verification;
 
 use actix_web::{HttpResponse, web};
@@ -40,6 +43,8 @@ pub(super) fn routes(config: &mut web::ServiceConfig) {
         .app_data(reading::query_config())
         .app_data(reading::path_config())
         .configure(bench::routes)
+        .configure(bills::routes)
+        .configure(card::routes)
         .configure(catalog::routes)
         .configure(exchange::routes)
         .configure(fit::routes)
@@ -51,6 +56,7 @@ pub(super) fn routes(config: &mut web::ServiceConfig) {
         .configure(receiving::routes)
         .configure(reorder::routes)
         .configure(stock::routes)
+        .configure(supplier_codes::routes)
         .configure(verification::routes)
         .default_service(web::to(not_here));
     config.service(scope);

@@ -137,6 +137,8 @@ pub enum Task {
     Reorder,
     /// Parts, balances and movements.
     Parts,
+    /// Bills of materials and their revisions.
+    Bills,
     /// Labels to print.
     Labels,
     /// People, roles and devices.
@@ -147,7 +149,7 @@ pub enum Task {
 
 impl Task {
     /// Every task, in the order of the navigation.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 12] = [
         Self::Today,
         Self::Orders,
         Self::Pick,
@@ -156,6 +158,7 @@ impl Task {
         Self::GoodsIn,
         Self::Reorder,
         Self::Parts,
+        Self::Bills,
         Self::Labels,
         Self::People,
         Self::Import,
@@ -172,6 +175,7 @@ impl Task {
             Self::GoodsIn => "/goods-in",
             Self::Reorder => "/reorder",
             Self::Parts => "/parts",
+            Self::Bills => "/bills",
             Self::Labels => "/labels",
             Self::People => "/people",
             Self::Import => "/import",
@@ -189,6 +193,7 @@ impl Task {
             Self::GoodsIn => "Goods in",
             Self::Reorder => "Reorder",
             Self::Parts => "Parts",
+            Self::Bills => "Bills",
             Self::Labels => "Labels",
             Self::People => "People",
             Self::Import => "Import",

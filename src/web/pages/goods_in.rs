@@ -1,5 +1,7 @@
 //! Deliveries against purchase orders.
 
+pub mod codes;
+
 use actix_web::{HttpResponse, get, post, web};
 use askama::Template;
 use chrono::NaiveDate;
@@ -15,6 +17,8 @@ use crate::store::Who;
 use crate::units::Quantity;
 use crate::web::page::{self, PageError};
 
+use codes::{CodeRow, LabelBox};
+
 /// The page at `/goods-in`.
 #[derive(Debug, Template)]
 #[template(path = "goods_in/list.html")]
@@ -25,6 +29,8 @@ pub struct GoodsInPage {
     pub due: Vec<DueOrder>,
     /// The newest purchase orders of which nothing more is to come.
     pub complete: Vec<DueOrder>,
+    /// Suppliers' codes that wait for a second person.
+    pub waiting: Vec<CodeRow>,
 }
 
 /// A purchase order that is on its way, or was.
@@ -60,6 +66,8 @@ pub struct ReceivePage {
     pub waited_for: String,
     /// Whether the person may book deliveries.
     pub may_book: bool,
+    /// The supplier's label that was scanned.
+    pub label: Option<LabelBox>,
     /// Its lines.
     pub lines: Vec<ReceiveLine>,
     /// What was booked on it, the newest first.
@@ -203,6 +211,7 @@ pub(super) async fn get_list(
     let frame = visit.frame(Task::GoodsIn).await?;
     let page = GoodsInPage {
         frame,
+        waiting: codes::waiting(&visit).await?,
         due: due.into_iter().map(|it| due_order(it, today)).collect(),
         complete: complete.into_iter().rev().take(50).map(|it| due_order(it, today)).collect(),
     };
@@ -227,10 +236,17 @@ fn due_order(it: &PurchaseOrderView, today: NaiveDate) -> DueOrder {
 pub(super) async fn get_order(
     visit: Visit,
     number: web::Path<String>,
+    query: web::Query<Fields>,
 ) -> Result<HttpResponse, PageError> {
     visit.may(Permission::Look)?;
     let frame = visit.frame(Task::GoodsIn).await?;
-    Ok(visit.show(&receive_page(&visit, frame, &number).await?))
+    let mut page = receive_page(&visit, frame, &number).await?;
+    let scans = query.all("scan").filter(|it| !it.is_empty()).map(str::to_owned);
+    let scans: Vec<String> = scans.collect();
+    if !scans.is_empty() {
+        codes::read_label(&visit, &mut page, scans).await?;
+    }
+    Ok(visit.show(&page))
 }
 
 async fn receive_page(visit: &Visit, frame: Frame, number: &str) -> Result<ReceivePage, Error> {
@@ -239,6 +255,7 @@ async fn receive_page(visit: &Visit, frame: Frame, number: &str) -> Result<Recei
     Ok(ReceivePage {
         frame,
         may_book: visit.can(Permission::Receive),
+        label: None,
         due: Day(order.due_on),
         waited_for: order.waited_for_by.join(", "),
         lines: order.lines.into_iter().map(receive_line).collect(),

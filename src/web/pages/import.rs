@@ -153,6 +153,8 @@ const fn kind_words(kind: Kind) -> &'static str {
         Kind::Suppliers => "Suppliers",
         Kind::Bins => "Bins",
         Kind::Parts => "Parts",
+        Kind::Glossary => "Words in other languages",
+        Kind::AirCharts => "Air charts",
         Kind::Kits => "Kits and steps",
         Kind::Stock => "Stock",
         Kind::Orders => "Orders",

@@ -3,6 +3,8 @@
 //! A handler reads the request, asks permission, calls one op and fills the struct from its view;
 //! a template decides nothing but layout.
 
+pub mod bills;
+pub mod drafts;
 pub mod entries;
 pub mod error;
 pub mod goods_in;
@@ -16,9 +18,11 @@ pub mod people;
 pub mod picking;
 pub mod reorder;
 pub mod rider;
+pub mod rider_card;
 pub mod sign_in;
 pub mod strip;
 pub mod today;
+pub mod torques;
 pub mod words;
 
 mod assets;

@@ -82,6 +82,10 @@ pub struct OrderedKit {
     pub build: String,
     /// What was chosen, such as ("size", "M").
     pub options: Vec<Fact>,
+    /// The revision of its bill, in words, and the address of its page.
+    pub bill: (String, String),
+    /// Whether newer bills would change it while nobody has begun to pick it.
+    pub newer: bool,
     /// Its steps.
     pub strip: Strip,
     /// The stages from order to verified box.
@@ -277,22 +281,28 @@ pub(super) async fn get_order(
 ) -> Result<HttpResponse, PageError> {
     visit.may(Permission::Look)?;
     let (number, now) = (number.into_inner(), visit.app.now());
-    let (order, links) = visit
+    let (order, links, newer) = visit
         .app
         .read(move |conn| {
             let order = ops::orders::detail(conn, &number, now.date())?;
-            let mut links = Vec::new();
+            let (mut links, mut newer) = (Vec::new(), Vec::new());
+            for kit in order.kits.iter().filter(|it| it.state == "open") {
+                if ops::bills::moving(conn, &kit.number, now.date())?.differs() {
+                    newer.push(kit.number.clone());
+                }
+            }
             for kit in order.kits.iter().filter(|it| has_box(it)) {
                 let path = ops::verification::link_path(conn, &kit.number, now)?;
                 links.push((kit.number.clone(), path));
             }
-            Ok((order, links))
+            Ok((order, links, newer))
         })
         .await?;
     let mut kits = Vec::new();
     for kit in &order.kits {
         let path = links.iter().find(|it| it.0 == kit.number).map(|it| it.1.as_str());
-        kits.push(ordered_kit(&visit, &order, kit, path)?);
+        let newer = newer.contains(&kit.number);
+        kits.push(OrderedKit { newer, ..ordered_kit(&visit, &order, kit, path)? });
     }
     let page = OrderPage {
         frame: visit.frame(Task::Orders).await?,
@@ -339,6 +349,11 @@ fn ordered_kit(
         number: kit.number.clone(),
         build: kit.name.clone(),
         options: kit.options.iter().map(|(name, value)| Fact::new(name, value)).collect(),
+        bill: (
+            format!("{} revision {}", kit.bill, kit.revision),
+            super::bills::href(&kit.bill, &kit.revision),
+        ),
+        newer: false,
         strip: Strip { missing_words: Vec::new(), ..Strip::from(&kit.strip) },
         stages: stages(kit, &alerts),
         alerts: alerts.into_iter().map(alert).collect(),

@@ -74,6 +74,8 @@ pub struct BenchPage {
     pub handed_over: Option<Moment>,
     /// Whether it has been picked at all.
     pub begun: bool,
+    /// What holds its assembly card back, in words; empty where the card can be printed.
+    pub card_held: Vec<String>,
 }
 
 /// A carton, its lines in the order of putting in.
@@ -216,7 +218,13 @@ async fn bench_page(
     chosen: Option<u32>,
 ) -> Result<BenchPage, Error> {
     let kit = kit.to_owned();
-    let view = visit.app.read(move |conn| ops::packing::bench(conn, &kit)).await?;
+    let (view, card_held) = visit
+        .app
+        .read(move |conn| {
+            let view = ops::packing::bench(conn, &kit)?;
+            Ok((view, ops::card::holding_back(conn, &kit)?))
+        })
+        .await?;
     Ok(BenchPage {
         frame,
         packing: packing(&view, chosen),
@@ -229,6 +237,7 @@ async fn bench_page(
         not_leaving: view.not_leaving,
         handed_over: view.despatched_at.map(Moment),
         begun: view.state != "open",
+        card_held,
     })
 }
 

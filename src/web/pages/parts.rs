@@ -5,6 +5,7 @@ use askama::Template;
 use serde::Deserialize;
 
 use super::entries::{ChangeRow, change_rows};
+use super::goods_in::codes::{CodeRow, of_part};
 use super::orders::Fact;
 use super::words::{Day, Moment, money};
 use super::{Fields, Frame, Task, Visit, refusal};
@@ -71,14 +72,40 @@ pub struct PartPage {
     pub facts: Vec<Fact>,
     /// Where its pieces lie.
     pub balances: Vec<BalanceRow>,
+    /// Suppliers' codes that mean it, confirmed or waiting.
+    pub codes: Vec<CodeRow>,
     /// The last movements, newest first.
     pub movements: Vec<MovementRow>,
+    /// Which kits it goes into, and how.
+    pub uses: Vec<UseRow>,
     /// Whether the person may change the part.
     pub may_edit: bool,
     /// Who changed what of it, the newest first.
     pub changes: Vec<ChangeRow>,
     /// The form that corrects its stock, where the person may.
     pub correction: Option<CorrectionForm>,
+}
+
+/// One way in which a part gets into a kit.
+#[derive(Debug)]
+pub struct UseRow {
+    /// The bills from the kit at the top down: in words, and the address of its page.
+    pub path: Vec<(String, String)>,
+    /// The options under which it counts; empty where it always does.
+    pub when: String,
+    /// Pieces in one kit.
+    pub quantity: Quantity,
+}
+
+impl From<ops::bills::UseView> for UseRow {
+    fn from(it: ops::bills::UseView) -> Self {
+        let step = |(code, revision): (String, String)| {
+            let href = super::bills::href(&code, &revision);
+            (format!("{code} {revision}"), href)
+        };
+        let path = it.path.into_iter().map(step).collect();
+        Self { path, when: it.when, quantity: it.quantity }
+    }
 }
 
 /// Pieces of one lot in one place.
@@ -197,7 +224,14 @@ async fn part_page(
     form: Option<&Fields>,
 ) -> Result<PartPage, Error> {
     let number = number.to_owned();
-    let view = visit.app.read(move |conn| ops::catalog::detail(conn, &number)).await?;
+    let today = visit.app.now().date();
+    let (view, uses) = visit
+        .app
+        .read(move |conn| {
+            let view = ops::catalog::detail(conn, &number)?;
+            Ok((view, ops::bills::where_used(conn, &number, today)?))
+        })
+        .await?;
     let corrects = visit.can(Permission::CorrectStock);
     Ok(PartPage {
         frame,
@@ -205,7 +239,9 @@ async fn part_page(
         may_edit: visit.can(Permission::EditCatalogue),
         changes: change_rows(RecordKind::Part, view.changes.clone()),
         facts: facts(&view),
+        uses: uses.into_iter().map(UseRow::from).collect(),
         balances: balances(&view),
+        codes: of_part(visit, &view.part.part_number).await?,
         correction: corrects.then(|| correction_form(&view, form)),
         movements: view.movements.into_iter().map(|it| movement(it, corrects)).collect(),
         part: row(view.part),

@@ -2,9 +2,10 @@
 
 use askama::Template;
 
-use super::strip::Strip;
+use super::strip::{Strip, StripCell};
 use super::words::Word;
 use super::{Answer, Fields};
+use crate::domain::messages::Language;
 use crate::ops::kits::ContentView;
 use crate::ops::verification::{BoxLineView, BoxStepView, BoxView};
 use crate::units::Quantity;
@@ -13,6 +14,8 @@ use crate::units::Quantity;
 #[derive(Debug, Template)]
 #[template(path = "public/box.html")]
 pub struct RiderPage {
+    /// The language of the page.
+    pub say: Language,
     /// The shop's name.
     pub shop: String,
     /// The address of this page, which its forms add to.
@@ -23,12 +26,12 @@ pub struct RiderPage {
     pub kit: String,
     /// The bike and its options, in short.
     pub build: String,
-    /// How many boxes belong to it.
-    pub boxes: u32,
+    /// How many boxes belong to it, in words.
+    pub comes_in: String,
     /// Whether it has left the shop, so that something can be said of it.
     pub despatched: bool,
     /// The steps in miniature.
-    pub strip: Strip,
+    pub cells: Vec<RiderCell>,
     /// What the last tap did, where it was carried out.
     pub answer: Option<Answer>,
     /// The steps that have parts.
@@ -45,7 +48,22 @@ pub struct RiderPage {
 pub struct ClosedPage {
     /// The shop's name.
     pub shop: String,
-    /// Why it does not open, and what to do.
+    /// Why it does not open, and what to do, in each language: the link alone says none.
+    pub told: Vec<(Language, &'static str)>,
+}
+
+/// One cell of the strip.
+#[derive(Debug)]
+pub struct RiderCell {
+    /// The step's number.
+    pub number: i64,
+    /// The stylesheet's name for how far it is.
+    pub state: Word,
+    /// How full it is, in tenths.
+    pub tenths: i64,
+    /// Pieces confirmed of those needed.
+    pub sum: String,
+    /// The same in words.
     pub words: String,
 }
 
@@ -54,6 +72,8 @@ pub struct ClosedPage {
 pub struct RiderStep {
     /// The step's number.
     pub number: u32,
+    /// The same in words.
+    pub words: String,
     /// What is done in it.
     pub title: String,
     /// What to check; empty where nothing is stated.
@@ -131,23 +151,25 @@ pub struct Refused<'a> {
 impl RiderPage {
     /// Returns the page over a box; `change` names a step that is to be answered anew.
     pub fn new(
+        say: Language,
         shop: String,
         base: String,
         request_key: String,
         view: &BoxView,
         change: Option<u32>,
     ) -> Self {
-        let reported = view.steps.iter().flat_map(|it| reports(&it.lines)).collect();
-        let step = |it: &BoxStepView| step(it, view.cartons, change == Some(it.number));
+        let reported = view.steps.iter().flat_map(|it| reports(say, &it.lines)).collect();
+        let step = |it: &BoxStepView| step(say, it, view.cartons, change == Some(it.number));
         Self {
+            say,
             shop,
             base,
             request_key,
             kit: view.kit.clone(),
             build: view.build.clone(),
-            boxes: view.cartons,
+            comes_in: say.comes_in(view.cartons),
             despatched: view.despatched,
-            strip: Strip { missing_words: Vec::new(), ..Strip::from(&view.strip) },
+            cells: Strip::from(&view.strip).cells.iter().map(|it| cell(say, it)).collect(),
             answer: None,
             steps: view.steps.iter().map(step).collect(),
             finished: view.finished && change.is_none(),
@@ -174,10 +196,10 @@ impl RiderPage {
         let said = self.steps.iter().find(|it| Some(it.number) == step);
         self.answer = match said.map(|it| (&it.state, it.number)) {
             Some((StepState::AllHere, number)) => {
-                Some(Answer::done(format!("step {number} is all here")))
+                Some(Answer::done(self.say.step_all_here(number)))
             }
             Some((StepState::Reported(_), number)) => {
-                Some(Answer::done(format!("the shop knows what is wrong at step {number}")))
+                Some(Answer::done(self.say.shop_knows(number)))
             }
             _ => None,
         };
@@ -185,11 +207,23 @@ impl RiderPage {
     }
 }
 
-fn step(it: &BoxStepView, boxes: u32, change: bool) -> RiderStep {
+fn cell(say: Language, it: &StripCell) -> RiderCell {
+    let (done, total) = (it.done.to_string(), it.total.to_string());
+    let step = format!("{}, {}", it.number, it.title);
+    RiderCell {
+        number: it.number,
+        state: it.state(),
+        tenths: it.tenths(),
+        sum: if it.total.is_some() { format!("{done}/{total}") } else { "–".to_owned() },
+        words: say.strip_cell(&step, &done, &total),
+    }
+}
+
+fn step(say: Language, it: &BoxStepView, boxes: u32, change: bool) -> RiderStep {
     let from_bags = it
         .from_bags
         .iter()
-        .map(|held| format!("{} × {}, from {}", held.quantity, held.part, held.bag))
+        .map(|held| format!("{} × {}, {}", held.quantity, held.part, say.from_bag(&held.bag)))
         .collect();
     let left_out = it
         .lines
@@ -199,13 +233,14 @@ fn step(it: &BoxStepView, boxes: u32, change: bool) -> RiderStep {
         .collect();
     RiderStep {
         number: it.number,
+        words: say.step(it.number),
         title: it.title.clone(),
         check: it.check.clone(),
         caution: it.caution.clone(),
-        lines: in_box(&it.lines).map(|it| line(it, boxes)).collect(),
+        lines: in_box(&it.lines).map(|it| line(say, it, boxes)).collect(),
         from_bags,
         left_out,
-        state: if change { StepState::Open } else { state(&it.lines) },
+        state: if change { StepState::Open } else { state(say, &it.lines) },
         refused: None,
         note: String::new(),
     }
@@ -215,7 +250,7 @@ fn in_box(lines: &[BoxLineView]) -> impl Iterator<Item = &BoxLineView> {
     lines.iter().filter(|it| it.quantity.is_some())
 }
 
-fn state(lines: &[BoxLineView]) -> StepState {
+fn state(say: Language, lines: &[BoxLineView]) -> StepState {
     if in_box(lines).next().is_none() {
         StepState::Nothing
     } else if in_box(lines).any(|it| it.outcome.is_empty()) {
@@ -223,18 +258,20 @@ fn state(lines: &[BoxLineView]) -> StepState {
     } else if in_box(lines).all(|it| it.outcome == "here") {
         StepState::AllHere
     } else {
-        StepState::Reported(reports(lines))
+        StepState::Reported(reports(say, lines))
     }
 }
 
 /// Returns what is missing or damaged, each in words.
-fn reports(lines: &[BoxLineView]) -> Vec<String> {
+fn reports(say: Language, lines: &[BoxLineView]) -> Vec<String> {
     in_box(lines)
         .filter(|it| matches!(it.outcome.as_str(), "missing" | "damaged"))
         .map(|it| {
             let note =
                 if it.note.is_empty() { String::new() } else { format!(": “{}”", it.note) };
-            format!("{} × {} {}{note}", it.reported, words(it), it.outcome)
+            let is_damaged = it.outcome == "damaged";
+            let said = say.reported_part(&it.reported.to_string(), &words(it), is_damaged);
+            format!("{said}{note}")
         })
         .collect()
 }
@@ -243,9 +280,10 @@ fn words(it: &BoxLineView) -> String {
     if it.variant.is_empty() { it.part.clone() } else { format!("{} {}", it.variant, it.part) }
 }
 
-fn line(it: &BoxLineView, boxes: u32) -> RiderLine {
-    let lies_in = if 1 < boxes { format!("in box {}", it.carton) } else { String::new() };
-    let held = |it: &ContentView| format!("{} × {}, for step {}", it.quantity, it.part, it.step);
+fn line(say: Language, it: &BoxLineView, boxes: u32) -> RiderLine {
+    let lies_in = if 1 < boxes { say.in_box(it.carton) } else { String::new() };
+    let held =
+        |it: &ContentView| format!("{} × {}, {}", it.quantity, it.part, say.for_step(it.step));
     RiderLine {
         line: it.line,
         name: it.part.clone(),

@@ -1,8 +1,8 @@
 use actix_web::{HttpRequest, HttpResponse, web};
 
 use super::{
-    assets, entries, export, goods_in, import, labels, make, orders, packing, parts, people,
-    picking, reorder, sign_in, today,
+    assets, bills, drafts, entries, export, goods_in, import, labels, make, orders, packing, parts,
+    people, picking, reorder, sign_in, today, torques,
 };
 use crate::web::page::nothing_at;
 
@@ -44,10 +44,12 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(packing::forms::post_not_short)
         .service(packing::forms::post_seal)
         .service(packing::forms::post_hand_over)
-        .service(packing::papers::get_packing_list)
-        .service(packing::papers::get_label);
+        .service(packing::papers::get_packing_list);
     service
         .service(goods_in::get_list)
+        .service(goods_in::codes::post_confirm)
+        .service(goods_in::codes::post_forget)
+        .service(goods_in::codes::post_learn)
         .service(goods_in::get_order)
         .service(goods_in::post_book)
         .service(make::get_list)
@@ -57,6 +59,17 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(make::run::post_apart)
         .service(reorder::get_list)
         .service(reorder::post_order)
+        .service(drafts::get_list)
+        .service(drafts::post_begin)
+        .service(drafts::post_begin_new)
+        .service(drafts::get_draft)
+        .service(drafts::post_renumber)
+        .service(drafts::post_discard)
+        .service(drafts::rows::get_row)
+        .service(drafts::rows::post_row)
+        .service(drafts::rows::post_drop)
+        .service(drafts::look::get_preview)
+        .service(drafts::look::post_release)
         .service(entries::get_new_part)
         .service(entries::post_new_part)
         .service(entries::get_part)
@@ -66,12 +79,24 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(entries::post_new_record)
         .service(entries::get_record)
         .service(entries::post_record)
+        .service(torques::get_list)
+        .service(torques::post_settle)
+        .service(torques::get_card)
+        .service(bills::get_list)
+        .service(bills::get_bill)
+        .service(bills::post_release)
+        .service(bills::get_newer)
+        .service(bills::post_newer)
         .service(parts::get_list)
         .service(parts::get_part)
         .service(parts::post_correct)
         .service(parts::post_reverse)
         .service(labels::get_form)
         .service(labels::post_print)
+        .service(labels::get_prints)
+        .service(labels::layouts::get_list)
+        .service(labels::layouts::get_layout)
+        .service(labels::layouts::post_layout)
         .service(people::get_list)
         .service(people::post_add)
         .service(people::post_disable)

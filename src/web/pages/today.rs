@@ -11,6 +11,7 @@ use super::words::{Day, count, count_of};
 use super::{Frame, Task, Visit};
 use crate::domain::people::Permission;
 use crate::ops::bench::{LackView, MakeNow};
+use crate::ops::card;
 use crate::ops::orders::{self, KitView, Leave, OrderView};
 use crate::ops::shortages::Alert;
 use crate::units::Quantity;
@@ -30,6 +31,8 @@ pub struct TodayPage {
     pub held: Vec<HeldOrder>,
     /// What riders and dealers report of boxes that have left.
     pub reported: Vec<ReportedPart>,
+    /// Torques that documents disagree about, so that no card is printed, each in words.
+    pub cards_held: Vec<String>,
     /// The one part that holds most orders back, in words.
     pub worst: Option<String>,
     /// What the bench can make today of what kits wait for.
@@ -133,7 +136,11 @@ fn kits_in_short(kits: &[KitView]) -> String {
 pub(super) async fn get_today(visit: Visit) -> Result<HttpResponse, PageError> {
     visit.may(Permission::Look)?;
     let today = visit.app.now().date();
-    let orders = visit.app.read(move |conn| orders::list(conn, today)).await?;
+    let read = move |conn: &mut _| Ok((orders::list(conn, today)?, card::torques(conn)?));
+    let (orders, torques) = visit.app.read(read).await?;
+    let held_cards = torques.into_iter().filter(|it| !it.conflict.is_empty());
+    let cards_held = held_cards.map(|it| format!("{} {}, {}", it.bom, it.revision, it.conflict));
+    let cards_held: Vec<String> = cards_held.collect();
     let leaving = orders
         .iter()
         .filter(|it| it.leave.is_open() && it.leave != Leave::Held)
@@ -152,8 +159,9 @@ pub(super) async fn get_today(visit: Visit) -> Result<HttpResponse, PageError> {
     let worst = worst(&orders);
     let alerts = orders.iter().flat_map(|it| &it.alerts);
     let reported = alerts.filter(|it| it.is_reported()).map(reported_part).collect();
-    let bench = on_the_bench(&orders);
-    Ok(visit.show(&TodayPage { frame, date: Day(today), leaving, held, reported, worst, bench }))
+    let (bench, date) = (on_the_bench(&orders), Day(today));
+    let page = TodayPage { frame, date, leaving, held, reported, cards_held, worst, bench };
+    Ok(visit.show(&page))
 }
 
 fn reported_part(alert: &Alert) -> ReportedPart {

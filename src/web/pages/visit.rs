@@ -186,7 +186,7 @@ pub fn refusal(error: Error) -> Result<Answer, Error> {
 fn tasks(visitor: &Visitor) -> Vec<Task> {
     let opens = |task: &Task| {
         let permission = match task {
-            Task::Today | Task::Orders | Task::Parts => Permission::Look,
+            Task::Today | Task::Orders | Task::Parts | Task::Bills => Permission::Look,
             Task::Pick => Permission::Pick,
             Task::Pack => Permission::Pack,
             Task::Make => Permission::Make,

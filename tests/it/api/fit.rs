@@ -4,10 +4,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 use kitwright::demo;
-use kitwright::domain::kits::combinations;
+use kitwright::domain::kits::every_choice;
 use kitwright::domain::people::Role;
 use kitwright::exchange::Kind;
-use kitwright::ops::fit::{Fitter, judge_options, misfits_of};
+use kitwright::ops::fit::{Fitter, judge_options};
 use kitwright::store::kits::boms_on;
 use serde_json::json;
 
@@ -78,9 +78,8 @@ async fn every_choice_of_the_demo_fits_by_facts_that_are_all_known() {
         .books()
         .read(|conn| {
             let boms = boms_on(conn, today())?;
-            assert!(misfits_of(conn, &boms, "TARVET")?.is_empty());
             let fitter = Fitter::load(conn, [])?;
-            let choices = combinations(&boms["TARVET"].options).expect("few");
+            let choices = every_choice(&boms["TARVET"].options, 10_000).expect("few");
             assert_eq!(choices.len(), 162);
             let mut rules = BTreeSet::new();
             for options in choices {
@@ -138,7 +137,8 @@ async fn a_crown_race_of_the_other_fork_is_refused_before_anybody_walks() {
 #[actix_web::test]
 async fn a_ski_bag_without_washers_is_refused() {
     let app = TestApp::start();
-    let order = order_after(&app, "SKI", "line,SKI,20,,SK110E,,,10,,,8,,,,\n", "", "T12").await;
+    let row = format!("line,SKI,20,,SK110E,,,10,,,8{}\n", ",".repeat(14));
+    let order = order_after(&app, "SKI", &row, "", "T12").await;
     let why = refused(&app, &order).await;
     assert!(
         why.contains(
@@ -244,17 +244,14 @@ async fn a_bill_can_be_judged_before_it_is_released() {
         .map(|(name, value)| (name.to_owned(), value.to_owned()))
         .into();
         let one = judge_options(conn, &boms, "TARVET", &options)?;
-        let all = misfits_of(conn, &boms, "TARVET")?;
         let missing = judge_options(conn, &boms, "TARVET", &BTreeMap::new());
         assert_eq!(missing.expect_err("no options").code(), "kits.option_missing");
-        Ok((one, all))
+        Ok(one)
     });
-    let (one, all) = judged.expect("it can be judged");
+    let one = judged.expect("it can be judged");
     let misfits: Vec<&str> =
         one.iter().filter(|it| it.verdict == "does not fit").map(|it| it.rule.as_str()).collect();
     assert_eq!(misfits, ["clearance under the top cap"]);
-    assert_eq!(all.len(), 81);
-    assert!(all.iter().all(|it| it.options.contains(&("build".to_owned(), "T12".to_owned()))));
 }
 
 #[actix_web::test]

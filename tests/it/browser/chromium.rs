@@ -129,6 +129,13 @@ impl Browser {
         field.send_keys(text).await.expect(selector);
     }
 
+    /// Types into a field in place of what it holds.
+    pub async fn retype(&self, selector: &str, text: &str) {
+        let field = self.client.find(Locator::Css(selector)).await.expect(selector);
+        field.clear().await.expect(selector);
+        field.send_keys(text).await.expect(selector);
+    }
+
     /// Presses something and waits for the page that follows, if one does.
     pub async fn press(&self, selector: &str) {
         let found = self.client.find(Locator::Css(selector)).await.expect(selector);

@@ -232,7 +232,7 @@ fn a_kit_file_is_checked_as_a_whole() {
             "line 16, column part: 'MT108X' has a wrong character: the last one does not match \
              the others, so read the label again",
             "line 17, column number: the number 10 is on line 15 of the file already: take another",
-            "line 18, column record: 'lines' is not a record: write one of kit, option, step, line",
+            "line 18, column record: 'lines' is not a record: write one of kit, option, step, line, words, joint, joint-words, torque, key",
         ],
     );
 }

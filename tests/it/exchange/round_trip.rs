@@ -6,7 +6,7 @@ use kitwright::domain::catalog::{
     Tracking,
 };
 use kitwright::domain::codes::{BinCode, PartNumber, check_char};
-use kitwright::domain::kits::{Bom, BomItem, BomLine, Choice, OptionDef, Step};
+use kitwright::domain::kits::{Bom, BomItem, BomLine, Choice, Guide, OptionDef, Step};
 use kitwright::exchange::orders::{Channel, OrderLine, OrderRecord};
 use kitwright::exchange::purchase_orders::{PurchaseLine, PurchaseOrderRecord};
 use kitwright::exchange::stock::StockRecord;
@@ -235,7 +235,17 @@ fn bom(code: String) -> impl Strategy<Value = Bom> {
                 Step { number, title, check, caution }
             });
             let (code, steps) = (code.clone(), steps.collect());
-            Bom { code, revision, valid_from, name, makes: None, options, steps, lines }
+            Bom {
+                code,
+                revision,
+                valid_from,
+                name,
+                makes: None,
+                options,
+                steps,
+                lines,
+                guide: Guide::default(),
+            }
         },
     )
 }

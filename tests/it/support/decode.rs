@@ -39,12 +39,18 @@ pub fn look(name: &str, pdf: &[u8]) -> Seen {
     Seen { symbols: read(&pictures), words }
 }
 
-fn read(pictures: &[PathBuf]) -> Vec<Vec<Symbol>> {
+/// Returns the command that runs one of `tests/tools/` with the Python packages installed for them.
+pub fn tool(script: &str) -> Command {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let tools =
         std::env::var_os("KITWRIGHT_TOOLS").map_or_else(|| root.join(".tools/venv"), PathBuf::from);
-    let script = root.join("tests/tools/decode.py");
-    let lines = run(Command::new(tools.join("bin/python")).arg(script).args(pictures));
+    let mut command = Command::new(tools.join("bin/python"));
+    command.arg(root.join("tests/tools").join(script));
+    command
+}
+
+fn read(pictures: &[PathBuf]) -> Vec<Vec<Symbol>> {
+    let lines = run(tool("decode.py").args(pictures));
     let found: Vec<serde_json::Value> =
         lines.lines().map(|it| serde_json::from_str(it).expect("a line of JSON")).collect();
     let word = |it: &serde_json::Value, field: &str| it[field].as_str().expect("text").to_owned();

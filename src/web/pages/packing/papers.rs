@@ -2,11 +2,8 @@
 
 use actix_web::{HttpResponse, get, web};
 
-use crate::domain::labels::LabelKind;
 use crate::domain::people::Permission;
-use crate::error::Error;
 use crate::ops::{self, labels};
-use crate::paper::Media;
 use crate::web::page::{self, PageError};
 use crate::web::pages::Visit;
 
@@ -26,28 +23,6 @@ pub(crate) async fn get_packing_list(
             let path = ops::verification::link_path(conn, &kit, now)?;
             let link = format!("{public_url}{path}");
             labels::packing_list(conn, &kit, position, &link, now.date())
-        })
-        .await?;
-    Ok(page::pdf(&name, bytes))
-}
-
-#[get("/packing/{kit}/cartons/{position}/label.pdf")]
-pub(crate) async fn get_label(
-    visit: Visit,
-    path: web::Path<(String, u32)>,
-) -> Result<HttpResponse, PageError> {
-    visit.may(Permission::PrintLabels)?;
-    let (kit, position) = path.into_inner();
-    let name = format!("{kit}-{position}-label.pdf");
-    let bytes = visit
-        .app
-        .read(move |conn| {
-            let bench = ops::packing::bench(conn, &kit)?;
-            let carton = bench.cartons.iter().find(|it| it.position == position);
-            let carton = carton
-                .ok_or_else(|| Error::not_found("carton of the kit", position.to_string()))?;
-            let ids = [carton.number.clone()];
-            labels::labels(conn, LabelKind::Carton, &ids, 1, Media::Roll)
         })
         .await?;
     Ok(page::pdf(&name, bytes))

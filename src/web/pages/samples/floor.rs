@@ -160,6 +160,7 @@ fn packing_page(handed_over: bool) -> packing::BenchPage {
     packing::BenchPage {
         frame: frame(Task::Pack),
         kit: "KT004127C".into(),
+        card_held: Vec::new(),
         order: "SO-1001".into(),
         rider: "Ylva Sandmo".into(),
         build: "T15 · M · green · skis 105".into(),

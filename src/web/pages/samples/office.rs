@@ -46,6 +46,7 @@ fn today() {
         next: Some(today::NextTask { href: href.into(), words: words.into() }),
     };
     let page = today::TodayPage {
+        cards_held: Vec::new(),
         reported: vec![today::ReportedPart {
             order: "SO-0998".into(),
             words: "kit KT003990X: 1 × Leash (LE101J), stops the ride; reported missing by the receiver".into(),
@@ -115,6 +116,8 @@ fn one_order() {
             orders::Fact::new("Skis", "95 cm"),
             orders::Fact::new("Papers", "English"),
         ],
+        bill: ("TARVET revision B".into(), "/bills/TARVET/B".into()),
+        newer: true,
         strip: strip_of(3, &[4, 6], &["Step 4 and 6: bag HEAD-30, 1 missing"]),
         stages: vec![
             stage("parts held", false, "1 piece short"),
@@ -280,10 +283,13 @@ fn labels_and_people() {
         ],
         of: "MT108R\nSK1074".into(),
         copies: "2".into(),
+        note: String::new(),
         papers: vec![Choice::new("roll", "Roll").chosen(), Choice::new("a4", "A4 sheets")],
         columns: "3".into(),
         rows: "7".into(),
+        sheet: String::new(),
         start: "1".into(),
+        look: None,
     };
     check("labels", &page, &["Make the PDF", "MT108R\nSK1074"]);
     let person = |name: &str, called: &str, role: &str, active| people::Person {

@@ -2,6 +2,7 @@
 
 use super::super::*;
 use super::*;
+use crate::domain::messages::Language;
 use crate::ops::kits::ContentView;
 use crate::ops::orders::StripView;
 use crate::ops::verification::{BoxLineView, BoxStepView, BoxView, FromBagView};
@@ -91,7 +92,14 @@ fn box_view(finished: bool) -> BoxView {
 
 fn rider(view: &BoxView, change: Option<u32>) -> rider::RiderPage {
     let base = "/box/KT004127C/20271125/TAG".to_owned();
-    rider::RiderPage::new("Skarnholt Works".into(), base, "view-1".into(), view, change)
+    rider::RiderPage::new(
+        Language::En,
+        "Skarnholt Works".into(),
+        base,
+        "view-1".into(),
+        view,
+        change,
+    )
 }
 
 #[test]
@@ -100,11 +108,11 @@ fn the_rider_checks_the_box() {
         "All here",
         "Missing or damaged",
         "missing-2",
-        "steps/3/here#step-3",
+        "steps/3/here?language=en#step-3",
         "the manual is right",
         "1 × Head badge: “follows by post”",
         "1 × lower bearing, from HEAD-40",
-        "1 × M10 Nut missing: “Bag was closed.”",
+        "1 × M10 Nut: missing: “Bag was closed.”",
         "in box 1",
     ];
     let html = checked("rider", &rider(&box_view(false), None), &said);
@@ -125,7 +133,7 @@ fn a_box_that_is_still_here_takes_no_report() {
 fn a_link_that_does_not_open() {
     let page = rider::ClosedPage {
         shop: "Skarnholt Works".into(),
-        words: "This link has expired: ask the shop for a new one".into(),
+        told: Language::ALL.map(|say| (say, say.link_expired())).to_vec(),
     };
-    checked("closed", &page, &["does not open", "ask the shop"]);
+    checked("closed", &page, &["does not open", "ask the shop", "zu alt", "trop ancien"]);
 }

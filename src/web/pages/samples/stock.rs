@@ -47,6 +47,14 @@ fn parts_and_one_part() {
             orders::Fact::new("If missing", "stops the ride"),
             orders::Fact::new("Reorder at", "1438"),
         ],
+        uses: vec![parts::UseRow {
+            path: vec![
+                ("TARVET C".into(), "/bills/TARVET/C".into()),
+                ("MOUNT A".into(), "/bills/MOUNT/A".into()),
+            ],
+            when: String::new(),
+            quantity: q(4),
+        }],
         balances: vec![parts::BalanceRow {
             place: "H-02-2R".into(),
             identity: "7902".into(),
@@ -63,6 +71,7 @@ fn parts_and_one_part() {
             from: "0.17".into(),
             to: "0.12".into(),
         }],
+        codes: vec![code_row(true)],
         correction: Some(parts::CorrectionForm {
             tracking: "lot".into(),
             places: text(&["H-02-1T", "scrap"]),
@@ -97,6 +106,22 @@ fn movement(
     }
 }
 
+fn code_row(confirmed: bool) -> goods_in::codes::CodeRow {
+    goods_in::codes::CodeRow {
+        number: 3,
+        code: "item TF-60614".into(),
+        supplier: "Trennick Fasteners".into(),
+        part_number: "SK1074".into(),
+        name: "Ski bolt".into(),
+        variant: "M6×14".into(),
+        by: "Mona Aas".into(),
+        at: at(24, 10, 31),
+        confirmed,
+        may_confirm: !confirmed,
+        may_forget: true,
+    }
+}
+
 #[test]
 fn goods_in_pages() {
     let due =
@@ -121,9 +146,14 @@ fn goods_in_pages() {
             ),
             due("PO-2034", "Brimlow Print", 30, "100 manuals, nothing yet", ""),
         ],
+        waiting: vec![code_row(false)],
         complete: vec![due("PO-2020", "Brimlow Print", 20, "1 line, 100 of 100 here", "")],
     };
-    check("goods_in", &page, &["Aldersey Bearing", "late", "nobody", "PO-2020"]);
+    check(
+        "goods_in",
+        &page,
+        &["Aldersey Bearing", "late", "nobody", "PO-2020", "Waiting for a second person"],
+    );
     let line = |line, number: &str, name: &str, variant: &str, counts: [i64; 2], track| {
         goods_in::ReceiveLine {
             line,
@@ -151,6 +181,21 @@ fn goods_in_pages() {
         due: day(24),
         waited_for: "SO-1003".into(),
         may_book: true,
+        label: Some(goods_in::codes::LabelBox {
+            answer: Answer::refused("GTIN 09520123456788 has not been seen before"),
+            said: vec![goods_in::codes::SaidRow {
+                title: "BATCH/LOT".into(),
+                value: "7731".into(),
+                identifier: "(10)".into(),
+            }],
+            scans: text(&["(01)09520123456788(10)7731"]),
+            unknown: Some(goods_in::codes::UnknownCode {
+                kind: "gtin".into(),
+                code: "09520123456788".into(),
+            }),
+            waiting: Some(code_row(false)),
+            line: Some(1),
+        }),
         receipts: vec![goods_in::Receipt {
             part_number: "SK1074".into(),
             at: at(24, 10, 31),
@@ -176,6 +221,8 @@ fn goods_in_pages() {
             "serials",
             "DN-881",
             "H-04-27",
+            "BATCH/LOT",
+            "Which line is it?",
             "Enter the lot",
         ],
     );

@@ -1,0 +1,10 @@
+DROP TABLE air_chart_rows;
+DROP TABLE air_charts;
+DROP TABLE glossary;
+DROP TABLE torque_settlements;
+DROP TABLE bom_keys;
+DROP TABLE joint_torques;
+DROP TABLE joint_words;
+DROP TABLE joints;
+DROP TABLE bom_step_words;
+DROP TABLE bom_step_aids;

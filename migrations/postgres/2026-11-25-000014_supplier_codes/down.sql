@@ -1,0 +1,1 @@
+DROP TABLE supplier_codes;

@@ -1,0 +1,3 @@
+DROP TABLE label_layouts;
+DROP TABLE carton_ssccs;
+DROP TABLE label_prints;

@@ -1,0 +1,66 @@
+use chrono::NaiveDate;
+
+use crate::domain::catalog::{Attributes, MissingClass};
+use crate::domain::joints::Settlement;
+use crate::domain::kits::Bom;
+use crate::domain::messages::{Glossary, Language};
+use crate::domain::setup::{AirChart, SaddleFacts};
+use crate::units::{Length, Quantity, StatedMass};
+
+/// What a card is composed of.
+#[derive(Debug, Clone)]
+pub struct CardFacts {
+    /// The language to write it in.
+    pub language: Language,
+    /// The shop.
+    pub shop: String,
+    /// The kit's number.
+    pub kit: String,
+    /// The order's number.
+    pub order: String,
+    /// The kit's options with the values chosen.
+    pub options: Vec<(String, String)>,
+    /// The address that the code on the card opens.
+    pub link: String,
+    /// The day of printing.
+    pub printed_on: NaiveDate,
+    /// The bill of materials that the kit was made by.
+    pub bom: Bom,
+    /// The kit's parts, bags looked into.
+    pub parts: Vec<FittedPart>,
+    /// What persons have settled about the bill's torques, the last word last.
+    pub settled: Vec<Settlement>,
+    /// What the catalogue's words are called in other languages.
+    pub glossary: Glossary,
+    /// The shop's air charts.
+    pub charts: Vec<AirChart>,
+    /// The mass of rider, clothes and pack, where it was told.
+    pub rider: Option<StatedMass>,
+    /// What bounds the saddle's height, where the parts state it.
+    pub saddle: Option<SaddleFacts>,
+    /// How far the steerer should end under the cap, where the parts state it.
+    pub gap: Option<Length>,
+}
+
+/// One part as a step of the kit needs it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FittedPart {
+    /// The step; 0 for packing material.
+    pub step: u32,
+    /// The part number.
+    pub part_number: String,
+    /// The base part's name.
+    pub name: String,
+    /// What tells it from its sisters, in words.
+    pub variant: String,
+    /// The same as attributes.
+    pub attributes: Attributes,
+    /// How many.
+    pub quantity: Quantity,
+    /// What its absence does.
+    pub class: MissingClass,
+    /// The bag that it comes in: the bag's name and variant.
+    pub bag: Option<(String, String)>,
+    /// Whether it is a bag, whose parts stand beside it.
+    pub is_bag: bool,
+}

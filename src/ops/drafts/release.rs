@@ -1,0 +1,148 @@
+//! Releasing a draft: only where every kit that could be ordered by it comes together.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use chrono::NaiveDate;
+
+use super::{draft, unchanged};
+use crate::domain::kits::{Bom, every_choice, revision};
+use crate::domain::people::Permission;
+use crate::error::Error;
+use crate::exchange::kits::Sheet;
+use crate::exchange::{Fault, Kind};
+use crate::ops::changes::{self, Comparison};
+use crate::ops::exchange::kits as files;
+use crate::ops::fit::{FitView, Fitter, MOST_CHOICES};
+use crate::ops::kits::promises;
+use crate::ops::once::{RequestKey, once};
+use crate::ops::people;
+use crate::store::{Conn, Tx, kits};
+
+/// The most kinds of fault that a refusal names.
+const MOST_NAMED: usize = 20;
+
+/// What releasing a bill leaves as it is.
+#[derive(Debug, Clone)]
+pub struct Impact {
+    /// By revision: how many kits were promised it and keep it.
+    pub promised: Vec<(String, usize)>,
+    /// The kits that a rider can order and that hold this bill, by code.
+    pub within: Vec<String>,
+}
+
+/// Loads what a release would leave as it is, and where the bill is used.
+///
+/// # Errors
+///
+/// [`Error::Database`].
+pub fn impact(conn: &mut Conn, code: &str, today: NaiveDate) -> Result<Impact, Error> {
+    let mut promised: BTreeMap<String, usize> = BTreeMap::new();
+    for it in promises(conn)?.into_iter().filter(|it| it.code == code) {
+        let sum = promised.entry(it.revision).or_default();
+        *sum = sum.saturating_add(it.kits);
+    }
+    let bills = kits::boms_on(conn, today)?;
+    let within = tops(&bills, code).map(|it| it.code.clone()).filter(|it| it != code).collect();
+    Ok(Impact { promised: promised.into_iter().collect(), within })
+}
+
+/// Returns the kits that a rider can order and that hold the bill of that code, or are it.
+fn tops<'a>(bills: &'a BTreeMap<String, Bom>, code: &'a str) -> impl Iterator<Item = &'a Bom> {
+    let sold = bills.values().filter(|it| it.makes.is_none() && !it.steps.is_empty());
+    sold.filter(move |top| {
+        let made = top.lines.iter().filter_map(|it| it.item.to_string().parse().ok()).collect();
+        revision::relied_on(bills, top, &made).iter().any(|it| it.code == code)
+    })
+}
+
+/// Releases a draft from a day on; returns what was done, in words. Orders placed before that day
+/// keep the revision that they were promised.
+///
+/// # Errors
+///
+/// [`Error::Entry`] with every row that is at fault and every choice of options that does not come
+/// together; [`Error::Conflict`] `draft.changed`, `draft.released`; [`Error::NotFound`].
+pub fn release(
+    tx: &mut Tx<'_>,
+    key: &RequestKey,
+    (code, name): (&str, &str),
+    version: i64,
+    from: NaiveDate,
+) -> Result<String, Error> {
+    people::check(tx.who.role(), Permission::EditCatalogue)?;
+    once(tx, key, "draft.release", &(code, name, from), |tx| {
+        let all = kits::all_boms(tx.conn)?;
+        let bom = draft(&all, code, name)?.clone();
+        unchanged(tx.conn, &bom, version, None)?;
+        let sheet = Sheet::of(&bom).from_day(&from.to_string());
+        files::import(tx, sheet.file().as_bytes()).map_err(|error| in_rows(&sheet, error))?;
+        let released = Bom { valid_from: Some(from), ..bom.clone() };
+        comes_together(tx.conn, &released, from)?;
+        let compared = Comparison::of_bills(&[&bom], &[&released]);
+        changes::note(tx, Kind::Kits, false, &compared.changed)?;
+        Ok(format!("revision {name} of {code} holds from {from}; kits promised before keep theirs"))
+    })
+}
+
+/// Returns a refusal of the file as one of the draft's rows.
+fn in_rows(sheet: &Sheet, error: Error) -> Error {
+    let Error::Faults(faults) = error else { return error };
+    let named = faults.into_iter().map(|it| {
+        let it = sheet.row_fault(it);
+        Fault { line: 1, column: format!("{} {}", it.row, it.column), message: it.message }
+    });
+    Error::Entry(named.collect())
+}
+
+/// Checks that every kit that can be ordered comes together and fits, of all that hold the bill.
+fn comes_together(conn: &mut Conn, released: &Bom, from: NaiveDate) -> Result<(), Error> {
+    let bills = revision::with_top(&kits::all_boms(conn)?, released, from);
+    let fitter = Fitter::load(conn, [])?;
+    let mut codes: BTreeSet<&str> =
+        tops(&bills, &released.code).map(|it| it.code.as_str()).collect();
+    codes.insert(&released.code);
+    let mut faults: BTreeMap<String, (String, usize)> = BTreeMap::new();
+    for bom in codes.into_iter().filter_map(|it| bills.get(it)) {
+        let choices = every_choice(&bom.options, MOST_CHOICES).ok_or_else(|| {
+            let message = format!(
+                "{} can be ordered in more ways than can be tried: part it into several bills",
+                bom.code
+            );
+            Error::invalid("draft.too_many", message)
+        })?;
+        for choice in choices {
+            for message in wrong_with(&fitter, &bills, &bom.code, &choice) {
+                let said: Vec<String> =
+                    choice.iter().map(|(name, value)| format!("{name} {value}")).collect();
+                let first = || (format!("{} {}", bom.code, said.join(", ")), 0);
+                let sum = faults.entry(message).or_insert_with(first);
+                sum.1 = sum.1.saturating_add(1);
+            }
+        }
+    }
+    if faults.is_empty() {
+        return Ok(());
+    }
+    let fault = |(message, (first, count)): (String, (String, usize))| {
+        let more = match count.saturating_sub(1) {
+            0 => String::new(),
+            1 => " and 1 more choice".to_owned(),
+            more => format!(" and {more} more choices"),
+        };
+        Fault { line: 1, column: format!("{}{more}", first.trim()), message }
+    };
+    Err(Error::Entry(faults.into_iter().take(MOST_NAMED).map(fault).collect()))
+}
+
+/// Returns why a kit does not come together for a choice, or what of it does not fit.
+fn wrong_with(
+    fitter: &Fitter,
+    bills: &BTreeMap<String, Bom>,
+    code: &str,
+    choice: &BTreeMap<String, String>,
+) -> Vec<String> {
+    match fitter.options(bills, code, choice) {
+        Err(errors) => errors.iter().map(ToString::to_string).collect(),
+        Ok(findings) => FitView::of(findings).misfits().collect(),
+    }
+}

@@ -1,0 +1,117 @@
+mod step;
+
+use super::PaperError;
+use super::canvas::{Canvas, Frame, Style, Tone};
+use super::flow::{BODY, Flow, LEFT, RIGHT, SMALL, WIDTH};
+use crate::domain::card::Card;
+use crate::domain::labels::{Code128, QrSymbol};
+
+const MODULE: i64 = 375;
+const QR_SIDE: i64 = 31_000;
+
+/// Returns a kit's assembly card as a PDF of A4 pages.
+///
+/// # Errors
+///
+/// [`PaperError::Qr`] where the link is too long for a QR code.
+pub fn assembly_card(card: &Card) -> Result<Vec<u8>, PaperError> {
+    let say = card.language;
+    let mut flow = Flow::in_language(say.card_of_kit(&card.kit), say);
+    head(&mut flow, card)?;
+    before(&mut flow, card);
+    for it in &card.steps {
+        step::draw(&mut flow, say, it);
+    }
+    sources(&mut flow, card);
+    flow.finish()
+}
+
+fn head(flow: &mut Flow, card: &Card) -> Result<(), PaperError> {
+    let (say, top) = (card.language, flow.y());
+    let qr_bottom = qr(flow.page(), card, top)?;
+    let width = WIDTH - QR_SIDE - 8_000;
+    flow.paragraph(LEFT, width, BODY.quiet(), &card.shop);
+    flow.paragraph(LEFT, width, Style::new(8_400).bold(), say.assembly_card());
+    flow.skip(1_200);
+    flow.paragraph(LEFT, width, Style::new(5_000).bold(), &card.name);
+    let option = |(name, value): &(String, String)| format!("{name}: {value}");
+    let options: Vec<String> = card.options.iter().map(option).collect();
+    flow.paragraph(LEFT, width, BODY, &options.join("; "));
+    flow.paragraph(LEFT, width, BODY, &format!("{} {}. {}", say.order(), card.order, card.made_by));
+    flow.skip(2_500);
+    let (y, style) = (flow.y(), Style::new(4_600));
+    flow.page().text(LEFT, y + style.ascent(), style, say.kit());
+    let x = LEFT + style.width(say.kit()) + 2_500;
+    flow.page().text(x, y + style.ascent(), style.bold(), &card.kit);
+    flow.page().bars(&card.kit.parse::<Code128>()?, [LEFT, y + 7_000], MODULE, 9_000)?;
+    flow.skip(18_000);
+    let down = qr_bottom - flow.y();
+    flow.skip(down.max(0) + 2_000);
+    Ok(())
+}
+
+/// Draws the code of the phone page at the right margin; returns the lower edge of its words.
+fn qr(page: &mut Canvas, card: &Card, top: i64) -> Result<i64, PaperError> {
+    let symbol = QrSymbol::of(&card.link)?;
+    let inner = symbol.side_with_quiet() - 2 * QrSymbol::QUIET_MODULES;
+    let module = QR_SIDE / inner;
+    page.qr(&symbol, [RIGHT - module * inner, top], module);
+    let mut y = top + module * (inner + QrSymbol::QUIET_MODULES);
+    for line in SMALL.wrap(card.language.scan_for_page(), QR_SIDE) {
+        page.text_centred(RIGHT - module * inner / 2, y + SMALL.ascent(), SMALL, &line);
+        y += SMALL.leading();
+    }
+    Ok(y)
+}
+
+/// Draws what is to be read before everything: cautions, the preset key, missing parts.
+fn before(flow: &mut Flow, card: &Card) {
+    let say = card.language;
+    let top = flow.y();
+    let (x, width) = (LEFT + 4_000, WIDTH - 7_000);
+    flow.skip(2_200);
+    flow.paragraph(x, width, Style::new(4_400).bold(), say.before_you_build());
+    flow.skip(600);
+    let key = card.key.iter().map(|it| &it.words);
+    for words in card.cautions.iter().chain(key) {
+        let y = flow.y();
+        flow.page().fill(Frame::new(x, y + 1_500, 1_100, 1_100), Tone::Ink);
+        flow.paragraph(x + 3_200, width - 3_200, SMALL, words);
+        flow.skip(700);
+    }
+    flow.skip(1_200);
+    let height = flow.y() - top;
+    flow.page().outline(Frame::new(LEFT, top, WIDTH, height), 600, Tone::Ink);
+    flow.skip(4_000);
+    flow.paragraph(LEFT, WIDTH, Style::new(4_400).bold(), say.if_missing());
+    flow.skip(800);
+    for it in &card.missing {
+        let y = flow.y();
+        letter(flow.page(), [LEFT, y], it.class.letter());
+        flow.paragraph(LEFT + 8_000, WIDTH - 8_000, SMALL, &it.words);
+        flow.skip(1_500);
+    }
+    flow.paragraph(LEFT, WIDTH, SMALL.bold(), &say.tell_on_page(&card.shop, &card.kit));
+    if card.has_untranslated {
+        flow.paragraph(LEFT, WIDTH, SMALL, say.not_translated());
+    }
+    flow.skip(4_000);
+}
+
+/// Draws a class letter in its box.
+fn letter(page: &mut Canvas, [x, y]: [i64; 2], letter: &str) {
+    let frame = Frame::new(x, y, 4_200, 4_200);
+    page.outline(frame, 300, Tone::Ink);
+    page.text_centred(x + 2_100, y + 3_150, Style::new(2_900).bold(), letter);
+}
+
+fn sources(flow: &mut Flow, card: &Card) {
+    let say = card.language;
+    if card.sources.is_empty() {
+        return;
+    }
+    flow.need(14_000);
+    flow.paragraph(LEFT, WIDTH, BODY.bold(), say.sources());
+    flow.skip(600);
+    flow.paragraph(LEFT, WIDTH, SMALL, &card.sources.join("; "));
+}

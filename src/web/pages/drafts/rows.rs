@@ -1,0 +1,258 @@
+//! One row of a draft: changed, added, taken out.
+
+use std::collections::BTreeMap;
+
+use actix_web::{HttpResponse, get, post, web};
+use askama::Template;
+
+use super::{DraftView, RECORDS, edit, href_of, load, refused};
+use crate::domain::people::Permission;
+use crate::error::Error;
+use crate::exchange::Fault;
+use crate::exchange::kits::{SheetRow, columns_of};
+use crate::ops;
+use crate::ops::drafts::Change;
+use crate::web::page::PageError;
+use crate::web::pages::entries::{Control, FormField};
+use crate::web::pages::words::Word;
+use crate::web::pages::{Choice, Fields, Frame, Task, Visit};
+
+/// The page at `/drafts/{code}/{revision}/row`.
+#[derive(Debug, Template)]
+#[template(path = "drafts/row.html")]
+pub struct RowPage {
+    /// The page around it.
+    pub frame: Frame,
+    /// The draft's address.
+    pub href: String,
+    /// The draft in words.
+    pub draft: String,
+    /// What is changed or added, in words.
+    pub title: String,
+    /// The row's id; empty where it is new.
+    pub row: String,
+    /// What the row is: option, step, line and so on.
+    pub record: String,
+    /// The number of the newest change that the form knows of.
+    pub version: i64,
+    /// The fields.
+    pub fields: Vec<FormField>,
+    /// What is wrong with other rows, or with the whole row.
+    pub others: Vec<String>,
+    /// How the record's text is written, in words; empty where the fields say it.
+    pub hint: Word,
+}
+
+/// Returns a column's label and hint in a row of that record.
+pub(super) fn label(record: &str, column: &str) -> (Word, Word) {
+    match (record, column) {
+        ("kit", "part") => {
+            ("Makes", "the part number that it is stocked under; each revision makes the same")
+        }
+        ("step", "number") => ("Step", "another number moves the step, and its lines with it"),
+        ("words" | "joint-words", "number") => ("Number", "of the step or joint"),
+        ("torque", "number") => ("Joint", ""),
+        (_, "number") => ("Number", ""),
+        ("step" | "words", "name") => ("Title", ""),
+        (_, "name") => ("Name", ""),
+        ("option", "values") => ("Values", "parted by bars: S|M|L"),
+        ("key", "part") => ("Part number", ""),
+        (_, "part") => ("Item", "a part number, a base part, or the code of an assembly"),
+        (_, "step") => ("Step", "0 is packing material"),
+        (_, "choose") => ("Chooses", "by attribute: size={size}; colour=black"),
+        (_, "when") => ("Only when", "ski=95|105; build=T12"),
+        (_, "quantity") => ("Pieces", ""),
+        (_, "carton") => ("Carton", "0: with what is around it"),
+        (_, "check") => ("Check", "what is to be seen when it is done"),
+        (_, "caution") => ("Caution", ""),
+        (_, "language") => ("Language", "de or fr"),
+        (_, "tools") => ("Tools", "part numbers, parted by bars"),
+        (_, "drawings") => ("Drawings", "parted by bars"),
+        (_, "bolts") => ("Bolts", ""),
+        (_, "thread") => ("Thread", "such as M6x1"),
+        (_, "pattern") => {
+            ("Pattern", "single, alternate, cross, left-right-left, hold-nut, preload")
+        }
+        (_, "condition") => ("Threads are", "dry, greased, anti-seize, threadlocker, patch"),
+        (_, "set_by_maker") => ("Set before packing", "yes or no"),
+        (_, "torque") => ("Torque", "as stated: 5–6 N·m, 75 in-lb"),
+        (_, "source") => ("Source", "the document that states it"),
+        _ => ("", ""),
+    }
+}
+
+fn control(record: &str, column: &str) -> Control {
+    match (record, column) {
+        ("line", "part") => Control::Proposed,
+        ("line" | "joint", "step") => Control::Select,
+        (
+            _,
+            "name" | "check" | "caution" | "values" | "choose" | "when" | "source" | "tools"
+            | "drawings",
+        ) => Control::Wide,
+        _ => Control::Text,
+    }
+}
+
+#[get("/drafts/{code}/{revision}/row")]
+pub(in crate::web::pages) async fn get_row(
+    visit: Visit,
+    path: web::Path<(String, String)>,
+    wanted: web::Query<Fields>,
+) -> Result<HttpResponse, PageError> {
+    visit.may(Permission::EditCatalogue)?;
+    let view = load(&visit, &path).await?;
+    let (row, record) = (wanted.text("row"), wanted.text("record"));
+    let (record, cells) = match view.sheet.row(row) {
+        Some(it) => (it.text("record").to_owned(), it.cells.clone()),
+        None if row.is_empty() => (record.to_owned(), fresh(&view, record)),
+        None => return Err(Error::not_found("row", row).into()),
+    };
+    let faults = view.faults_of(row).into_iter().map(|it| Fault {
+        line: 1,
+        column: it.column.clone(),
+        message: it.message.clone(),
+    });
+    let faults = faults.collect();
+    let frame = visit.frame(Task::Parts).await?;
+    let page = row_page(&visit, frame, &view, (row, &record), &cells, faults).await?;
+    Ok(visit.show(&page))
+}
+
+/// Returns what a new row begins with.
+fn fresh(view: &DraftView, record: &str) -> BTreeMap<String, String> {
+    let by = if record == "line" { 10 } else { 1 };
+    let mut cells =
+        BTreeMap::from([("number".to_owned(), view.sheet.next_number(record, by).to_string())]);
+    if record == "line" {
+        let last = view.sheet.rows("line").last();
+        let same = |column: &str| last.map_or("0", |it| it.text(column)).to_owned();
+        cells.insert("step".to_owned(), same("step"));
+        cells.insert("carton".to_owned(), same("carton"));
+        cells.insert("quantity".to_owned(), "1".to_owned());
+    }
+    cells
+}
+
+async fn row_page(
+    visit: &Visit,
+    frame: Frame,
+    view: &DraftView,
+    (row, record): (&str, &str),
+    cells: &BTreeMap<String, String>,
+    faults: Vec<Fault>,
+) -> Result<RowPage, Error> {
+    let columns = columns_of(record).ok_or_else(|| Error::not_found("kind of row", record))?;
+    let one = RECORDS.iter().find(|it| it.0 == record).map_or("row", |it| it.2);
+    let items = match record {
+        "line" => visit.app.read(ops::drafts::items).await?,
+        _ => Vec::new(),
+    };
+    let (here, others): (Vec<Fault>, Vec<Fault>) =
+        faults.into_iter().partition(|it| columns.contains(&it.column.as_str()));
+    let fields = columns.iter().map(|column| {
+        let (label, hint) = label(record, column);
+        let value = cells.get(*column).cloned().unwrap_or_default();
+        let of_column = here.iter().filter(|it| it.column == *column);
+        FormField {
+            name: column,
+            label,
+            hint,
+            control: control(record, column),
+            choices: choices(view, &items, column, &value),
+            value,
+            fault: of_column.map(|it| it.message.as_str()).collect::<Vec<_>>().join("; "),
+            meanwhile: String::new(),
+        }
+    });
+    Ok(RowPage {
+        frame,
+        href: href_of(&view.code, &view.revision),
+        draft: format!("{} {}", view.code, view.revision),
+        title: if row.is_empty() { format!("Add {one}") } else { format!("Change {row}") },
+        row: row.to_owned(),
+        record: record.to_owned(),
+        version: view.version,
+        fields: fields.collect(),
+        others: others
+            .into_iter()
+            .map(|it| format!("{}: {}", it.column.trim(), it.message))
+            .collect(),
+        hint: hint(record),
+    })
+}
+
+const fn hint(record: &str) -> Word {
+    match record.as_bytes() {
+        b"line" => {
+            "A base part with several part numbers needs a choice: each attribute is fixed, or takes \
+             an option's value in braces."
+        }
+        b"torque" => {
+            "Write the torque as the document does, with its unit: it is converted exactly and shown \
+             in both. Where two documents disagree, the card waits until a person settles it. The \
+             component maker's manual goes before this card."
+        }
+        _ => "",
+    }
+}
+
+fn choices(view: &DraftView, items: &[(String, String)], column: &str, value: &str) -> Vec<Choice> {
+    match column {
+        "part" => items.iter().map(|(item, words)| Choice::new(item, words)).collect(),
+        "step" => {
+            let step = |it: &SheetRow| {
+                let number = it.text("number");
+                Choice::new(number, format!("{number} {}", it.text("name")))
+            };
+            let none = Choice::new("0", "0 packing material");
+            let all = [none].into_iter().chain(view.sheet.rows("step").map(step));
+            let mut all: Vec<Choice> =
+                all.map(|it| if it.value == value { it.chosen() } else { it }).collect();
+            if !value.is_empty() && all.iter().all(|it| !it.chosen) {
+                all.push(Choice::new(value, format!("{value}, which is not there")).chosen());
+            }
+            all
+        }
+        _ => Vec::new(),
+    }
+}
+
+#[post("/drafts/{code}/{revision}/row")]
+pub(in crate::web::pages) async fn post_row(
+    visit: Visit,
+    path: web::Path<(String, String)>,
+    form: web::Form<Fields>,
+) -> Result<HttpResponse, PageError> {
+    let (row, record) = (form.text("row").to_owned(), form.text("record").to_owned());
+    let columns = columns_of(&record).unwrap_or_default();
+    let cells: BTreeMap<String, String> =
+        columns.iter().map(|it| ((*it).to_owned(), form.text(it).to_owned())).collect();
+    let change = Change::Put {
+        row: Some(row.clone()).filter(|it| !it.is_empty()),
+        record: record.clone(),
+        cells: cells.clone(),
+    };
+    match edit(&visit, &path, &form, change).await? {
+        Ok(words) => visit.go(&href_of(&path.0, &path.1), Ok(words)),
+        Err(error) => {
+            let mut faults = Vec::new();
+            let answer = refused(error, &mut faults)?;
+            let view = load(&visit, &path).await?;
+            let frame = visit.answered(Task::Parts, Some(answer)).await?;
+            let page = row_page(&visit, frame, &view, (&row, &record), &cells, faults).await?;
+            Ok(visit.show_refused(&page))
+        }
+    }
+}
+
+#[post("/drafts/{code}/{revision}/drop")]
+pub(in crate::web::pages) async fn post_drop(
+    visit: Visit,
+    path: web::Path<(String, String)>,
+    form: web::Form<Fields>,
+) -> Result<HttpResponse, PageError> {
+    let change = Change::Drop { row: form.text("row").to_owned(), to: form.read("to", "step")? };
+    let done = edit(&visit, &path, &form, change).await?;
+    visit.go(&href_of(&path.0, &path.1), done)
+}
