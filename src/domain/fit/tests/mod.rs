@@ -163,7 +163,6 @@ fn a_steerer_is_the_sum_of_what_it_carries() {
     assert_eq!(stem_swap(mm("45"), mm("36")), mm("9"));
 }
 
-/// The exposure of the two builds of the invented shop, and its stock of spacers.
 #[test]
 fn a_clamp_takes_its_own_diameter_and_no_shim() {
     let check = |joint, outside: &str, clamp: &str, fits| {

@@ -4,6 +4,7 @@ use super::super::*;
 use super::{mm, mm_words};
 use crate::units::Length;
 
+/// The exposure of the two builds of the invented shop, and its stock of spacers.
 fn question(exposure: &str, rule: ToleranceRule) -> SpacerQuestion {
     let stock = ["2", "3", "5", "10", "20"];
     SpacerQuestion {
