@@ -16,6 +16,7 @@ use crate::error::Error;
 use crate::exchange::kits::{SheetRow, columns_of};
 use crate::ops;
 use crate::ops::drafts::{BillView, Change, DraftView};
+use crate::units::TorqueBand;
 use crate::web::page::PageError;
 
 /// The page at `/drafts`.
@@ -242,6 +243,7 @@ fn row(
     let faults = view.faults.iter().filter(|fault| fault.row == it.id);
     let cell = |column: &&str| match (*column, names.get(it.text(column))) {
         ("part", Some(name)) => format!("{}, {name}", it.text("part")),
+        ("torque", _) => in_both_units(it.text("torque")),
         (column, _) => it.text(column).to_owned(),
     };
     Row {
@@ -249,6 +251,16 @@ fn row(
         cells: columns.iter().map(cell).collect(),
         faults: faults.map(|fault| fault.message.clone()).collect(),
         id: it.id.clone(),
+    }
+}
+
+/// Returns a torque as it is stated and, where it can be read, as the card will print it.
+fn in_both_units(stated: &str) -> String {
+    match stated.parse::<TorqueBand>() {
+        Ok(it) => {
+            format!("{stated}, printed {} | {}", it.in_newton_metres(1), it.in_inch_pounds())
+        }
+        Err(_) => stated.to_owned(),
     }
 }
 

@@ -78,6 +78,7 @@ async fn a_bill_is_changed_by_a_draft_and_orders_after_its_day_take_it() {
         .says("2 things are to mend before it can be released")
         .says("there is no part or kit of the name 'Sledge horn'")
         .says("'200' is no ski: the kit has");
+    saved.says("5.5 N·m (5–6), printed 5.5 N·m (5–6) | 49 in·lbf (45–53)");
     let look = desk.open(&format!("{DRAFT}/preview")).await;
     let refused =
         desk.send(&look.form("/drafts/TARVET/D/release").fill("from", "2026-12-01")).await;
