@@ -17,7 +17,8 @@ pub fn pairs(what: &str, sides: [(&str, i64); 2], wanted: Option<i64>) -> Findin
 ///
 /// `kinds` are the kinds found, such as hardnesses, with how many there are of each.
 pub fn alike(what: &str, kinds: &[(String, i64)]) -> Finding {
-    let words: Vec<String> = kinds.iter().map(|(kind, count)| format!("{count} {kind}")).collect();
+    let words: Vec<String> =
+        kinds.iter().map(|(kind, count)| format!("{count} × {kind}")).collect();
     let fits = kinds.len() == 1;
     let reason = match fits {
         true => format!("{what}: {}", words.join(", ")),

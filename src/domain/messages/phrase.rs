@@ -66,9 +66,10 @@ impl Language {
         }
     }
 
-    /// Returns in how many boxes a kit comes.
+    /// Returns in how many boxes a kit comes; nothing before it is packed.
     pub fn comes_in(self, boxes: u32) -> String {
         match (self, boxes) {
+            (_, 0) => String::new(),
             (Self::En, 1) => "It comes in one box.".to_owned(),
             (Self::En, _) => format!("It comes in {boxes} boxes."),
             (Self::De, 1) => "Es kommt in einer Schachtel.".to_owned(),
