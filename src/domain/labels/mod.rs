@@ -3,6 +3,7 @@
 mod code128;
 mod compose;
 mod fault;
+mod headline;
 mod kind;
 mod layout;
 mod sheet;
@@ -12,6 +13,7 @@ mod wrap;
 pub use code128::{Code128, Code128Error, Datum};
 pub use compose::{Facts, Mark, Measure, compose, warnings};
 pub use fault::{LabelError, LabelWarning};
+pub use headline::headline;
 pub use kind::{Counting, LabelKind, LabelKindError};
 pub use layout::{Across, Align, Weight};
 pub use layout::{

@@ -3,7 +3,7 @@ use std::collections::BTreeMap;
 use chrono::NaiveDate;
 
 use super::{carton_of, shop_name};
-use crate::domain::labels::LabelKind;
+use crate::domain::labels::{LabelKind, headline};
 use crate::error::Error;
 use crate::ops::kits::contents;
 use crate::ops::packing::bench;
@@ -37,10 +37,11 @@ pub(super) fn facts_of(
 fn part_facts(conn: &mut Conn, number: &str) -> Result<Facts, Error> {
     let row =
         catalog::variant(conn, number)?.ok_or_else(|| Error::not_found("part number", number))?;
+    let (variant, name) = headline(&row.part, &row.variant);
     Ok(BTreeMap::from([
         ("part_number", row.part_number),
-        ("name", row.part),
-        ("variant", row.variant),
+        ("name", name),
+        ("variant", variant),
         ("bin", row.bin_code.unwrap_or_default()),
     ]))
 }
@@ -82,10 +83,11 @@ fn identity_facts(conn: &mut Conn, kind: LabelKind, id: &str) -> Result<Facts, E
     })?;
     let row =
         catalog::variant(conn, number)?.ok_or_else(|| Error::not_found("part number", number))?;
+    let (variant, name) = headline(&row.part, &row.variant);
     let mut facts = BTreeMap::from([
         ("part_number", row.part_number.clone()),
-        ("name", row.part.clone()),
-        ("variant", row.variant.clone()),
+        ("name", name),
+        ("variant", variant),
     ]);
     if kind == LabelKind::Serial {
         stock::serial(conn, row.id, code)?

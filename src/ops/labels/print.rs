@@ -1,3 +1,5 @@
+use std::collections::BTreeSet;
+
 use chrono::NaiveDateTime;
 use serde::Serialize;
 
@@ -255,15 +257,21 @@ pub struct PrintView {
     pub valid: bool,
 }
 
+/// Returns prints, of which the last ones come first, and which of them are void.
 fn views(rows: Vec<store::PrintRow>) -> Vec<PrintView> {
-    let view = |it: store::PrintRow| PrintView {
-        kind: it.kind,
-        identity: it.identity,
-        number: it.number,
-        labels: it.labels,
-        at: it.at,
-        by: it.by,
-        valid: true,
+    let mut seen = BTreeSet::new();
+    let view = |it: store::PrintRow| {
+        let is_last = seen.insert((it.kind.clone(), it.identity.clone()));
+        let counting = it.kind.parse().map_or(Counting::None, LabelKind::counting);
+        PrintView {
+            kind: it.kind,
+            identity: it.identity,
+            number: it.number,
+            labels: it.labels,
+            at: it.at,
+            by: it.by,
+            valid: is_last || counting != Counting::EachLabel,
+        }
     };
     rows.into_iter().map(view).collect()
 }
@@ -279,15 +287,7 @@ pub fn prints(
     kind: Option<LabelKind>,
     identity: &str,
 ) -> Result<Vec<PrintView>, Error> {
-    let mut views = views(store::prints(conn, kind.map(LabelKind::word), identity)?);
-    let mut last: Option<String> = None;
-    for it in &mut views {
-        let counting = it.kind.parse().map_or(Counting::None, LabelKind::counting);
-        let is_last = last.as_ref() != Some(&it.kind);
-        it.valid = is_last || counting != Counting::EachLabel;
-        last = Some(it.kind.clone());
-    }
-    Ok(views)
+    Ok(views(store::prints(conn, kind.map(LabelKind::word), identity)?))
 }
 
 /// Returns the last prints of the shop.
