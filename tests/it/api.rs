@@ -9,6 +9,7 @@ mod document;
 mod files;
 mod fit;
 mod goods_in;
+mod labels;
 mod orders;
 mod packing;
 mod picking;

@@ -232,32 +232,3 @@ async fn labels_come_as_pdf_or_with_the_reason_why_not() {
     let body = json!({ "kind": "part", "ids": ["MT108R"], "paper": sheet });
     assert_snapshot!(wrong(body).await, @"422 paper.unprintable: 9 by 7 labels of this size do not fit the sheet 'A4': it holds at most 3 by 7");
 }
-
-#[actix_web::test]
-async fn a_label_printed_again_says_so_and_the_former_is_void() {
-    let app = TestApp::start();
-    let print = async |body: Value| app.post(Owner, "/api/labels", body).await;
-    let kit = "KT0000131";
-    let body = json!({ "kind": "kit", "ids": [kit], "request_key": "print-0001" });
-    let again = json!({ "kind": "kit", "ids": [kit], "request_key": "print-0002", "copies": 2 });
-    for body in [&body, &body, &again] {
-        assert_eq!(print(body.clone()).await.0, 200);
-    }
-    let prints = app.get(Owner, &format!("/api/labels/prints?identity={kit}")).await.1;
-    let shown: Vec<(Option<i64>, Option<bool>)> = prints
-        .as_array()
-        .expect("a list")
-        .iter()
-        .map(|it| (it["number"].as_i64(), it["valid"].as_bool()))
-        .collect();
-    let wanted = [(Some(3), Some(true)), (Some(2), Some(false)), (Some(1), Some(false))];
-    assert_eq!(shown, wanted, "the same key counts once, each label of a kit is a print");
-    let reused = json!({ "kind": "kit", "ids": [kit], "request_key": "print-0001", "copies": 3 });
-    assert_eq!(print(reused).await.0, 409);
-    let wide = json!({ "kind": "part", "ids": ["MT108R"], "paper": { "sheet": { "form": "name = 'x'\nwidth_mm = 210\nheight_mm = 297\ncolumns = 3\nrows = 7\nlabel_width_mm = 50\nlabel_height_mm = 40" } } });
-    let (status, body) = print(wide).await;
-    assert_snapshot!(format!("{status} {}", text(&body["title"])), @"422 the layout 'part' is 10 mm too wide for the labels of the sheet 'x', which are 50 mm by 40 mm: choose a larger sheet, or change the layout");
-    let wrong = json!({ "kind": "part", "ids": ["MT108R"], "paper": { "sheet": { "form": "name = 'x'\nwidth_cm = 21" } } });
-    let (status, body) = print(wrong).await;
-    assert_snapshot!(format!("{status} {}", text(&body["title"])), @"422 sheet: it cannot be read: line 2: unknown field `width_cm`, expected one of `name`, `width_mm`, `height_mm`, `columns`, `rows`, `left_mm`, `top_mm`, `gap_x_mm`, `gap_y_mm`, `label_width_mm`, `label_height_mm`");
-}
