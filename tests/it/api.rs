@@ -15,4 +15,5 @@ mod picking;
 mod race;
 mod requests;
 mod stock;
+mod substitution;
 mod supplier_codes;
