@@ -39,7 +39,7 @@ async fn bolts(stock: &[(&str, i64)]) -> TestApp {
     let part = |(number, class): (&str, &str)| {
         format!(
             "{number},Sled bolt M6x1.0x20,class {class},\"cap head, class {class}, zinc-nickel\",,5,\
-             0.1,,none,S,TF,,0.2,100,100,0,100,B-01-1K\n"
+             0.1,,none,S,TF,,0.2,100,100,0,100,B-01-13\n"
         )
     };
     let parts: String = [(WEAK, "8.8"), (STRONG, "10.9"), (STRONGEST, "12.9")].map(part).concat();
@@ -51,7 +51,7 @@ async fn bolts(stock: &[(&str, i64)]) -> TestApp {
     );
     taken(&app, "kits", bill).await;
     for (part, pieces) in stock {
-        taken(&app, "stock", format!("{STOCK}{part},B-01-1K,{pieces},,,\n")).await;
+        taken(&app, "stock", format!("{STOCK}{part},B-01-13,{pieces},,,\n")).await;
     }
     app
 }
@@ -105,11 +105,23 @@ async fn a_rule_that_the_trade_forbids_is_refused_with_the_reason() {
         row("HS112C", "HS111E", "superseded by", "both ways", "customer's word"),
     ];
     let file = format!("{RULES}{}", file.concat());
-    assert_snapshot!(faults(app.import("substitutions", &file).await), @"");
+    assert_snapshot!(faults(app.import("substitutions", &file).await), @"
+    2 to: ZB101A never stands in for ZB1028: class 8.8 is weaker than class 10.9: a class goes up, never down
+    3 to: ZB101A never stands in for ZB1028: class 8.8 is weaker than class 10.9: a class goes up, never down
+    4 to: ZB1036 never stands in for ZB1028: class 12.9 under a zinc coating may break without warning outdoors (hydrogen)
+    5 consent: HS112C for HS113A takes at least customer's word: colour lichen green for rowan red
+    6 to: MT1024 never stands in for MT1016: position rear for front: front and rear are never taken for each other
+    7 to: SP1052 never stands in for SP1036: height 5 for 3: a stack of another height is a matter of the kit's spacers, never of one part
+    8 from: there is no part number 'ZB9995': import parts first
+    9 consent: 'loudly' is no consent: write one of none, standing rule, customer's word
+    9 direction: 'sideways' is no direction: write one way or both ways
+    9 kind: 'perhaps' is no kind of rule: write one of superseded by, may stand in
+    10 direction: a part is superseded for good: write one way
+    ");
     rule(&app, "superseded by", "").await;
     taken(&app, "parts", {
         let twin = "ZB1044,Sled bolt M6x1.0x20,class 10.9 long,\"cap head, class 10.9, zinc-nickel\",,5,\
-                    0.1,,none,S,TF,,0.2,100,100,0,100,B-01-1K\n";
+                    0.1,,none,S,TF,,0.2,100,100,0,100,B-01-13\n";
         format!("{PARTS}{twin}")
     })
     .await;
@@ -146,7 +158,10 @@ async fn a_stronger_bolt_goes_in_by_the_owner_s_rule_for_all_lines_at_once() {
     assert_eq!(order["alerts"], json!([]));
     let in_place: Vec<String> =
         rows(&order["kits"][0]["in_place"]).iter().map(|it| text(&it["words"])).collect();
-    assert_snapshot!(in_place.join("\n"), @"");
+    assert_snapshot!(in_place.join("\n"), @"
+    4 × Sled bolt M6x1.0x20 (class 10.9) (ZB1028) stands in for Sled bolt M6x1.0x20 (class 8.8) (ZB101A): stronger; class 10.9 for 8.8: tighten it as the weaker one (noted by Ilka Trevanion)
+    4 × Sled bolt M6x1.0x20 (class 10.9) (ZB1028) stands in for Sled bolt M6x1.0x20 (class 8.8) (ZB101A): stronger; class 10.9 for 8.8: tighten it as the weaker one (noted by Ilka Trevanion)
+    ");
     // What was held of the old part is free again, and the new part is held.
     let parts = app.look("/api/parts").await;
     let held = |number: &str| find(&parts, "part_number", number)["reserved"].clone();
@@ -160,7 +175,7 @@ async fn a_line_takes_one_part_number_whole() {
     let kit = order(&app, "T-1", "2026-11-25", 1).await;
     let (status, body) = exchange(&app, &kit, json!({ "from": WEAK, "to": STRONG })).await;
     assert_eq!(status, 409);
-    assert_snapshot!(text(&body["title"]), @"");
+    assert_snapshot!(text(&body["title"]), @"ZB1028 can't stand in for ZB101A: 3 of ZB1028 are free and the kit needs 8: a line takes one part number whole");
     let alerts = app.look("/api/orders/T-1").await["alerts"].clone();
     assert_eq!(find(&alerts, "part_number", WEAK)["stand_ins"], json!([]));
 }
@@ -179,7 +194,7 @@ async fn a_colour_goes_in_with_the_customer_s_word_alone() {
     let (status, body) = exchange(&app, &kit, swap("Wren", json!("2026-11-24"))).await;
     assert_eq!(status, 200, "{body}");
     let in_place = view(&app, &kit).await["in_place"].clone();
-    assert_snapshot!(text(&in_place[0]["words"]), @"");
+    assert_snapshot!(text(&in_place[0]["words"]), @"1 × Top cap (soot black) (HS111E) stands in for Top cap (rowan red) (HS113A), with the word of Wren on 2026-11-24: the cap is seen from the saddle; colour soot black for rowan red (noted by Ilka Trevanion)");
     // Back again: the line holds what the bill asks for, so nothing stands in.
     let back =
         json!({ "from": "HS111E", "to": "HS113A", "said_by": "Wren", "said_on": "2026-11-25" });
@@ -201,7 +216,7 @@ async fn what_is_picked_is_not_exchanged() {
     app.walk(&list).await;
     let (status, body) = exchange(&app, &kit, json!({ "from": WEAK, "to": STRONG })).await;
     assert_eq!(status, 409);
-    assert_snapshot!(text(&body["title"]), @"");
+    assert_snapshot!(text(&body["title"]), @"ZB1028 can't stand in for ZB101A: pieces of it are picked: put them back first");
     let bench = app.look(&format!("/api/kits/{kit}")).await;
     let line = find(&bench["cartons"][0]["lines"], "part_number", "HS111E");
     assert_eq!((&line["in_place_of"], &line["picked"]), (&json!("HS113A"), &json!(1)));
@@ -218,9 +233,9 @@ async fn a_superseded_part_gives_way_for_orders_from_its_day_on() {
     order(&app, "T-2", "2026-06-01", 1).await;
     assert_eq!(standing_in(&app, "T-2", 0).await, [STRONG, STRONG]);
     let words = app.look("/api/orders/T-2").await["kits"][0]["in_place"][0]["words"].clone();
-    assert_snapshot!(text(&words), @"");
+    assert_snapshot!(text(&words), @"4 × Sled bolt M6x1.0x20 (class 10.9) (ZB1028) stands in for Sled bolt M6x1.0x20 (class 8.8) (ZB101A): superseded since 2026-06-01: stronger (noted by Ilka Trevanion)");
     // Of two kits of one order, the first uses up what is free.
-    taken(&app, "stock", format!("{STOCK}{WEAK},B-01-1K,5,,,\n")).await;
+    taken(&app, "stock", format!("{STOCK}{WEAK},B-01-13,5,,,\n")).await;
     order(&app, "T-3", "2026-11-25", 2).await;
     assert_eq!(standing_in(&app, "T-3", 0).await, none);
     assert_eq!(standing_in(&app, "T-3", 1).await, [STRONG, STRONG]);
