@@ -2,6 +2,7 @@ use std::borrow::Cow;
 
 use chrono::{NaiveDate, TimeDelta};
 
+use crate::domain::substitution::Until;
 use crate::error::Error;
 use crate::exchange::{self, At, Kind};
 
@@ -42,6 +43,16 @@ pub(super) fn moved(
                 it.use_by = it.use_by.map(|day| day + by);
             }
             exchange::stock::write(&stock)
+        }
+        Kind::Substitutions => {
+            let mut rules = values(exchange::substitutions::read(bytes).map_err(Error::Faults)?);
+            for it in &mut rules {
+                it.valid_from += by;
+                if let Until::Day(last) = it.until {
+                    it.until = Until::Day(last + by);
+                }
+            }
+            exchange::substitutions::write(&rules)
         }
         Kind::Kits => {
             let mut kits = values(exchange::kits::read(bytes).map_err(Error::Faults)?);

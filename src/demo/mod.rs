@@ -38,6 +38,7 @@ pub fn file(kind: Kind) -> &'static str {
         Kind::Kits => include_str!("kits.csv"),
         Kind::Glossary => include_str!("glossary.csv"),
         Kind::AirCharts => include_str!("air_charts.csv"),
+        Kind::Substitutions => include_str!("substitutions.csv"),
         Kind::Stock => include_str!("stock.csv"),
         Kind::Orders => include_str!("orders.csv"),
         Kind::PurchaseOrders => include_str!("purchase_orders.csv"),

@@ -18,6 +18,7 @@ pub mod catalog;
 pub mod kits;
 pub mod setup;
 pub mod stock;
+pub mod substitution;
 
 pub mod orders;
 pub mod picking;

@@ -16,6 +16,8 @@ pub enum Kind {
     Glossary,
     /// Which pressure for which rider.
     AirCharts,
+    /// Which part may stand in for which, and which takes another's place.
+    Substitutions,
     /// What lies where.
     Stock,
     /// What riders and dealers have ordered.
@@ -26,13 +28,14 @@ pub enum Kind {
 
 impl Kind {
     /// Returns all kinds, in an order in which each refers only to those before it.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Suppliers,
         Self::Bins,
         Self::Parts,
         Self::Kits,
         Self::Glossary,
         Self::AirCharts,
+        Self::Substitutions,
         Self::Stock,
         Self::Orders,
         Self::PurchaseOrders,
@@ -47,6 +50,7 @@ impl Kind {
             Self::Kits => "kits",
             Self::Glossary => "glossary",
             Self::AirCharts => "air-charts",
+            Self::Substitutions => "substitutions",
             Self::Stock => "stock",
             Self::Orders => "orders",
             Self::PurchaseOrders => "purchase-orders",
@@ -58,7 +62,7 @@ impl Kind {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error(
     "'{0}' is no kind of file: write one of parts, suppliers, bins, stock, kits, glossary, \
-     air-charts, orders, purchase-orders"
+     air-charts, substitutions, orders, purchase-orders"
 )]
 pub struct UnknownKind(pub String);
 

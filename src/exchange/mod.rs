@@ -18,6 +18,7 @@ pub mod orders;
 pub mod parts;
 pub mod purchase_orders;
 pub mod stock;
+pub mod substitutions;
 pub mod suppliers;
 
 pub use compare::{FieldChange, Records, compare, revision_key};

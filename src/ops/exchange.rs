@@ -6,6 +6,7 @@ mod orders;
 mod records;
 mod reference;
 mod stock;
+mod substitutions;
 mod write;
 
 use serde::{Deserialize, Serialize};
@@ -60,7 +61,8 @@ pub fn import(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8]) -> Result<Imported, Err
         | Kind::Parts
         | Kind::Kits
         | Kind::Glossary
-        | Kind::AirCharts => {
+        | Kind::AirCharts
+        | Kind::Substitutions => {
             let key = RequestKey::fresh();
             take(tx, kind, bytes, &key)
         }
@@ -81,6 +83,7 @@ fn take(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8], key: &RequestKey) -> Result<I
         }
         Kind::Glossary => card::glossary(tx, bytes)?,
         Kind::AirCharts => card::air_charts(tx, bytes)?,
+        Kind::Substitutions => substitutions::import(tx, bytes)?,
         Kind::Stock => stock::import(tx, bytes, key)?,
         Kind::Orders => orders::import(tx, bytes)?,
         Kind::PurchaseOrders => orders::import_purchase_orders(tx, bytes)?,

@@ -145,6 +145,15 @@ fn stored<T, E: std::fmt::Display>(read: Result<T, E>) -> Result<T, Error> {
     read.map_err(|fault| Error::Internal(format!("a stored number can't be read: {fault}")))
 }
 
+/// Returns what tells a line's part from its look-alikes, with the part in whose place it stands.
+fn with_note(line: &BenchLineView) -> String {
+    match (line.in_place_of.as_str(), line.variant.as_str()) {
+        ("", variant) => variant.to_owned(),
+        (old, "") => format!("in place of {old}"),
+        (old, variant) => format!("{variant}, in place of {old}"),
+    }
+}
+
 fn put_on_list(
     steps: &mut [PackingStep],
     line: &BenchLineView,
@@ -161,7 +170,7 @@ fn put_on_list(
         PackingLine {
             part_number: stored(line.part_number.parse())?,
             name: line.part.clone(),
-            variant: line.variant.clone(),
+            variant: with_note(line),
             quantity: line.quantity,
             identity: line.identities.clone(),
             is_bag: from_bag.clone().next().is_some(),

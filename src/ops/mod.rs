@@ -28,6 +28,7 @@ pub mod reorder;
 pub mod reversal;
 pub mod shortages;
 pub mod stock;
+pub mod substitution;
 pub mod supplier_codes;
 pub mod verification;
 

@@ -19,6 +19,7 @@ use super::fit::{self, FitView, Fitter};
 use super::kits::{Contents, contents_by_day, strip_lines};
 use super::once::{RequestKey, once};
 use super::shortages::{self, Alert};
+use super::substitution::{self, InPlaceView};
 
 /// What holding stock anew came to.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, utoipa::ToSchema)]
@@ -158,6 +159,8 @@ pub struct KitView {
     pub revision: String,
     /// The day whose bills it follows, bags included.
     pub bills_on: NaiveDate,
+    /// What stands in its lines in the place of other parts.
+    pub in_place: Vec<InPlaceView>,
     /// The options chosen, by name.
     pub options: Vec<(String, String)>,
     /// open, picking, sealed, despatched or cancelled.
@@ -253,8 +256,8 @@ pub fn cancel(tx: &mut Tx<'_>, key: &RequestKey, number: &str) -> Result<(), Err
 /// [`Error::Database`].
 pub fn list(conn: &mut Conn, today: NaiveDate) -> Result<Vec<OrderView>, Error> {
     let mut views = all(conn)?;
-    let alerts = views.iter_mut().flat_map(|it| &mut it.alerts);
-    shortages::ask_the_bench(conn, alerts, today)?;
+    let mut alerts: Vec<_> = views.iter_mut().flat_map(|it| &mut it.alerts).collect();
+    shortages::ask_around(conn, &mut alerts, today)?;
     Ok(views)
 }
 
@@ -274,14 +277,15 @@ pub fn detail(conn: &mut Conn, number: &str, today: NaiveDate) -> Result<OrderVi
     let order = orders::order(conn, number)?.ok_or_else(|| Error::not_found("order", number))?;
     let kits = orders::kits_of(conn, order.id)?;
     let mut views = views(conn, vec![order], kits, Findings::All)?;
-    let alerts = views.iter_mut().flat_map(|it| &mut it.alerts);
-    shortages::ask_the_bench(conn, alerts, today)?;
+    let mut alerts: Vec<_> = views.iter_mut().flat_map(|it| &mut it.alerts).collect();
+    shortages::ask_around(conn, &mut alerts, today)?;
     views.into_iter().next().ok_or_else(|| Error::not_found("order", number))
 }
 
 /// What all views of a page are made of, loaded once.
 struct Page {
     alerts: Vec<Alert>,
+    in_place: BTreeMap<KitId, Vec<InPlaceView>>,
     lines: BTreeMap<KitId, Vec<KitLineRow>>,
     options: BTreeMap<KitId, Vec<(String, String)>>,
     reports: BTreeMap<KitLineId, verification::ReportRow>,
@@ -323,6 +327,7 @@ fn page(conn: &mut Conn, kits: &[KitRow], findings: Findings) -> Result<Page, Er
     let ids: Vec<KitId> = kits.iter().map(|it| it.id).collect();
     let mut page = Page {
         alerts: shortages::alerts(conn)?,
+        in_place: substitution::in_place(conn, &ids)?,
         lines: BTreeMap::new(),
         options: BTreeMap::new(),
         reports: BTreeMap::new(),
@@ -391,6 +396,7 @@ fn kit_view(page: &Page, kit: &KitRow, alerts: &[Alert]) -> Result<KitView, Erro
         bill: kit.bom_code.clone(),
         revision: kit.bom_revision.clone(),
         bills_on: kit.bills_on,
+        in_place: page.in_place.get(&kit.id).cloned().unwrap_or_default(),
         options: page.options.get(&kit.id).cloned().unwrap_or_default(),
         state: kit.state.clone(),
         leave,

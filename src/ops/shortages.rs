@@ -14,6 +14,7 @@ use crate::store::{Conn, kits, orders, purchasing, verification};
 use crate::units::Quantity;
 
 use super::bench::{self, MakeNow};
+use super::substitution::ask_for_stand_ins;
 use super::words;
 
 /// Where a part turned out to be missing.
@@ -80,6 +81,8 @@ pub struct Alert {
     /// Of a part that the house makes and no bin has: how many can be made now, and what stops the
     /// rest.
     pub make_now: Option<MakeNow>,
+    /// Parts with enough free stock that may stand in for it, in words.
+    pub stand_ins: Vec<String>,
 }
 
 /// Loads every alert, with what the bench can do about those whose part the house makes.
@@ -89,12 +92,22 @@ pub struct Alert {
 /// [`Error::Database`].
 pub fn list(conn: &mut Conn, today: NaiveDate) -> Result<Vec<Alert>, Error> {
     let mut alerts = alerts(conn)?;
-    ask_the_bench(conn, alerts.iter_mut(), today)?;
+    ask_around(conn, &mut alerts.iter_mut().collect::<Vec<_>>(), today)?;
     Ok(alerts)
 }
 
+/// Fills in what can be done about parts that no bin has: made here, or another part taken.
+pub(super) fn ask_around(
+    conn: &mut Conn,
+    alerts: &mut [&mut Alert],
+    today: NaiveDate,
+) -> Result<(), Error> {
+    ask_the_bench(conn, alerts.iter_mut().map(|it| &mut **it), today)?;
+    ask_for_stand_ins(conn, alerts.iter_mut().map(|it| &mut **it), today)
+}
+
 /// Fills in what the bench can do about parts that the house makes and no bin has.
-pub(super) fn ask_the_bench<'a>(
+fn ask_the_bench<'a>(
     conn: &mut Conn,
     alerts: impl Iterator<Item = &'a mut Alert>,
     today: NaiveDate,
@@ -230,6 +243,7 @@ impl Facts {
             made_here: self.made.contains(&line.variant),
             due_on: None,
             make_now: None,
+            stand_ins: Vec::new(),
         })
     }
 }

@@ -22,6 +22,7 @@ pub mod picking;
 pub mod purchasing;
 pub mod requests;
 pub mod stock;
+pub mod substitution;
 pub mod supplier_codes;
 pub mod verification;
 

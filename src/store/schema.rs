@@ -354,6 +354,39 @@ diesel::table! {
 }
 
 diesel::table! {
+    substitutions (id) {
+        id -> BigInt,
+        from_variant_id -> BigInt,
+        to_variant_id -> BigInt,
+        kind -> Text,
+        both_ways -> Bool,
+        consent -> Text,
+        valid_from -> Date,
+        valid_until -> Nullable<Date>,
+        until_used_up -> Bool,
+        reason -> Text,
+        source -> Text,
+    }
+}
+
+diesel::table! {
+    kit_line_changes (id) {
+        id -> BigInt,
+        kit_id -> BigInt,
+        line_number -> BigInt,
+        quantity -> BigInt,
+        from_variant_id -> BigInt,
+        to_variant_id -> BigInt,
+        reason -> Text,
+        consent -> Text,
+        said_by -> Text,
+        said_on -> Nullable<Date>,
+        user_id -> Nullable<BigInt>,
+        changed_at -> Timestamp,
+    }
+}
+
+diesel::table! {
     supplier_codes (id) {
         id -> BigInt,
         supplier_id -> BigInt,
@@ -579,6 +612,8 @@ diesel::allow_tables_to_appear_in_same_query!(
     purchase_order_lines,
     receipts,
     supplier_codes,
+    substitutions,
+    kit_line_changes,
     bench_runs,
     bench_moves,
     label_prints,

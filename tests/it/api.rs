@@ -16,4 +16,5 @@ mod picking;
 mod race;
 mod requests;
 mod stock;
+mod substitution;
 mod supplier_codes;

@@ -7,12 +7,15 @@ use serde::{Deserialize, Serialize};
 
 use crate::domain::ids::{BomId, VariantId};
 use crate::domain::kits::{
-    self as domain, Bom, KitPart, PartChange, compare_lines, contents, resolve, revision,
+    self as domain, Bom, KitPart, PartChange, ResolvedLine, compare_lines, contents, resolve,
+    revision,
 };
 use crate::error::Error;
 use crate::ops::kits::as_variant;
 use crate::ops::once::{RequestKey, once};
+use crate::ops::substitution::{Succeeded, Succession};
 use crate::ops::{orders as order_ops, words};
+use crate::store::catalog::VariantRow;
 use crate::store::orders::{KitRow, NewLine};
 use crate::store::{Conn, Tx, catalog, kits, orders};
 use crate::units::Quantity;
@@ -72,7 +75,7 @@ struct Plan {
     kit: KitRow,
     top: Bom,
     bom: BomId,
-    lines: Vec<NewLine>,
+    succeeded: Succeeded,
 }
 
 /// Loads what moving a kit to the bills in force today would change.
@@ -99,7 +102,8 @@ pub fn move_kit(tx: &mut Tx<'_>, key: &RequestKey, kit: &str) -> Result<Moved, E
             return Err(Error::conflict("bills.not_movable", moving.refused));
         };
         orders::release(tx.conn, plan.kit.id)?;
-        orders::put_lines_anew(tx.conn, plan.kit.id, &plan.lines)?;
+        orders::put_lines_anew(tx.conn, plan.kit.id, &plan.succeeded.lines)?;
+        plan.succeeded.note(tx.conn, plan.kit.id, tx.who.user(), tx.now)?;
         orders::set_bill(tx.conn, plan.kit.id, plan.bom, &plan.top.revision, today)?;
         order_ops::reserve(tx)?;
         Ok(Moved { kit: kit.to_owned(), revision: plan.top.revision })
@@ -136,7 +140,8 @@ fn plan(conn: &mut Conn, number: &str, today: NaiveDate) -> Result<(Moving, Opti
         refused =
             format!("pieces of kit {number} have been picked and put back: it keeps its bill");
     }
-    let gets: Vec<KitPart> = laid.iter().map(KitPart::from).collect();
+    let succeeded = succeeded(conn, &laid, &rows, today)?;
+    let gets = kit_parts(&succeeded.lines, &rows);
     let words = part_words(&rows);
     let mut parts: Vec<MovedPart> = match refused.is_empty() {
         true => compare_lines(&has, &gets)
@@ -158,18 +163,33 @@ fn plan(conn: &mut Conn, number: &str, today: NaiveDate) -> Result<(Moving, Opti
         refused,
     };
     let bom = kits::bom_ids(conn)?.get(&(new.code.clone(), new.revision.clone())).copied();
+    let (can, top) = (moving.refused.is_empty(), new.clone());
+    let plan = bom.filter(|_| can).map(|bom| Plan { kit, top, bom, succeeded });
+    Ok((moving, plan))
+}
+
+/// Returns the lines that today's bill comes to, with what has taken the place of superseded parts.
+fn succeeded(
+    conn: &mut Conn,
+    laid: &[ResolvedLine],
+    rows: &[VariantRow],
+    today: NaiveDate,
+) -> Result<Succeeded, Error> {
     let ids: BTreeMap<&str, VariantId> =
         rows.iter().map(|it| (it.part_number.as_str(), it.id)).collect();
     let line =
-        |it: &KitPart| Some((it.step, *ids.get(it.part_number.as_str())?, it.quantity, it.carton));
-    let (can, top) = (moving.refused.is_empty(), new.clone());
-    let plan = bom.filter(|_| can).map(|bom| Plan {
-        kit,
-        top,
-        bom,
-        lines: gets.iter().filter_map(line).collect(),
-    });
-    Ok((moving, plan))
+        |it: KitPart| Some((it.step, *ids.get(it.part_number.as_str())?, it.quantity, it.carton));
+    let lines: Vec<NewLine> = laid.iter().map(KitPart::from).filter_map(line).collect();
+    Ok(Succession::load(conn, today)?.apply(&lines, today))
+}
+
+fn kit_parts(lines: &[NewLine], rows: &[VariantRow]) -> Vec<KitPart> {
+    let part = |(step, variant, quantity, carton): &NewLine| {
+        let row = rows.iter().find(|it| it.id == *variant)?;
+        let part_number = row.part_number.parse().ok()?;
+        Some(KitPart { step: *step, carton: *carton, part_number, quantity: *quantity })
+    };
+    lines.iter().filter_map(part).collect()
 }
 
 fn lines_now(conn: &mut Conn, kit: &KitRow) -> Result<Vec<KitPart>, Error> {

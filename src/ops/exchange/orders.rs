@@ -11,6 +11,7 @@ use crate::error::Error;
 use crate::exchange::orders::{OrderLine, OrderRecord};
 use crate::exchange::{self, At, Fault};
 use crate::ops::kits::as_variant;
+use crate::ops::substitution::Succession;
 use crate::store::orders::{NewKit, NewLine};
 use crate::store::{Tx, kits, orders, people, purchasing};
 use crate::units::Quantity;
@@ -47,8 +48,9 @@ pub(super) fn import(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
         resolved.push((&it.value, lines));
     }
     refuse(faults)?;
+    let mut succession = Succession::load(tx.conn, tx.today())?;
     for (order, lines) in &resolved {
-        make_order(tx, &resolver, order, lines)?;
+        make_order(tx, &resolver, &mut succession, order, lines)?;
     }
     Ok(count(&records))
 }
@@ -123,6 +125,7 @@ fn column_of(error: &KitError) -> String {
 fn make_order(
     tx: &mut Tx<'_>,
     resolver: &Resolver,
+    succession: &mut Succession,
     record: &OrderRecord,
     lines: &[(&OrderLine, Lines)],
 ) -> Result<(), Error> {
@@ -140,6 +143,7 @@ fn make_order(
             .collect();
         for piece_no in 1..=line.quantity.pieces() {
             let number = next_kit_number(tx)?;
+            let succeeded = succession.apply(parts, record.placed_on);
             let kit = NewKit {
                 number: number.as_str(),
                 order,
@@ -149,9 +153,10 @@ fn make_order(
                 revision: &bom.revision,
                 bills_on: record.placed_on,
                 options: &options,
-                lines: parts,
+                lines: &succeeded.lines,
             };
-            orders::make_kit(tx.conn, &kit)?;
+            let kit = orders::make_kit(tx.conn, &kit)?;
+            succeeded.note(tx.conn, kit, tx.who.user(), tx.now)?;
         }
     }
     Ok(())

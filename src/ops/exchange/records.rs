@@ -59,9 +59,12 @@ pub(super) fn import(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8]) -> Result<Vec<St
         Kind::Bins => bins(tx, exchange::bins::read_all(bytes)),
         Kind::Parts => parts(tx, exchange::parts::read_all(bytes)),
         Kind::Kits => super::kits::import(tx, bytes),
-        Kind::Glossary | Kind::AirCharts | Kind::Stock | Kind::Orders | Kind::PurchaseOrders => {
-            Ok(Vec::new())
-        }
+        Kind::Glossary
+        | Kind::AirCharts
+        | Kind::Substitutions
+        | Kind::Stock
+        | Kind::Orders
+        | Kind::PurchaseOrders => Ok(Vec::new()),
     }
 }
 

@@ -9,7 +9,7 @@ use crate::exchange::stock::StockRecord;
 use crate::exchange::{self, Kind};
 use crate::ops::words;
 use crate::store::catalog::VariantRow;
-use crate::store::{Conn, card, catalog, kits, orders, purchasing, stock};
+use crate::store::{Conn, card, catalog, kits, orders, purchasing, stock, substitution};
 use crate::units::Quantity;
 
 /// Returns all records of that kind as the text of a CSV file that imports again.
@@ -25,6 +25,7 @@ pub fn export(conn: &mut Conn, kind: Kind) -> Result<String, Error> {
         Kind::Kits => exchange::kits::write(&kits::all_boms(conn)?),
         Kind::Glossary => exchange::glossary::write(&card::glossary_entries(conn)?),
         Kind::AirCharts => exchange::air_charts::write(&card::charts(conn)?),
+        Kind::Substitutions => exchange::substitutions::write(&substitution::rules(conn)?),
         Kind::Stock => exchange::stock::write(&stock_records(conn)?),
         Kind::Orders => exchange::orders::write(&order_records(conn)?),
         Kind::PurchaseOrders => exchange::purchase_orders::write(&purchase_records(conn)?),

@@ -7,6 +7,7 @@ use crate::error::Error;
 use crate::ops::kits::{ContentView, Contents, contents, strip_lines};
 use crate::ops::orders::{self as order_ops, KitView, OrderView, StripView};
 use crate::ops::picking::build_words;
+use crate::ops::substitution::{InPlaceView, in_place};
 use crate::ops::words;
 use crate::store::orders::{KitLineRow, KitRow};
 use crate::store::packing::{CartonRow, LineMoveRow};
@@ -30,6 +31,8 @@ pub struct BenchLineView {
     pub variant: String,
     /// What its absence does, in words.
     pub class_words: String,
+    /// The part number in whose place it stands; empty where the bill asks for it.
+    pub in_place_of: String,
     /// Pieces that the kit needs.
     pub quantity: Quantity,
     /// Pieces picked.
@@ -109,11 +112,12 @@ pub fn bench(conn: &mut Conn, number: &str) -> Result<BenchView, Error> {
     let moves = packing::moves_of_lines(conn, &line_ids)?;
     let rows = packing::cartons_of(conn, &[kit.id])?;
     let contents = contents(conn, kit.bills_on)?;
+    let in_place = in_place(conn, &[kit.id])?.remove(&kit.id).unwrap_or_default();
     let of = words::small(i64::try_from(rows.len()).unwrap_or(i64::MAX))?;
     let mut cartons = Vec::new();
     for row in &rows {
         let views: Vec<BenchLineView> = putting_in(&lines, row.position)
-            .map(|it| line_view(it, row, &moves, &contents))
+            .map(|it| line_view(it, row, &moves, &contents, &in_place))
             .collect::<Result<_, _>>()?;
         let not_sealing =
             unproved(&proof_lines(&lines, row.position)?).iter().map(ToString::to_string).collect();
@@ -176,6 +180,7 @@ fn line_view(
     carton: &CartonRow,
     moves: &[LineMoveRow],
     contents: &Contents,
+    in_place: &[InPlaceView],
 ) -> Result<BenchLineView, Error> {
     let identities = identities(line, carton, moves);
     let proved = line.packed.plus(line.short) == line.quantity;
@@ -185,6 +190,11 @@ fn line_view(
         part_number: line.part_number.clone(),
         part: line.part.clone(),
         variant: line.variant_words.clone(),
+        in_place_of: in_place
+            .iter()
+            .find(|it| it.line == line.number)
+            .map(|it| it.in_place_of.clone())
+            .unwrap_or_default(),
         class_words: words::class(&line.class)?.words().to_owned(),
         quantity: line.quantity,
         picked: line.picked,

@@ -29,6 +29,7 @@ mod reading;
 pub(in crate::web) mod receiving;
 pub(in crate::web) mod reorder;
 pub(in crate::web) mod stock;
+pub(in crate::web) mod substitution;
 pub(in crate::web) mod supplier_codes;
 pub(in crate::web) mod verification;
 
@@ -56,6 +57,7 @@ pub(super) fn routes(config: &mut web::ServiceConfig) {
         .configure(receiving::routes)
         .configure(reorder::routes)
         .configure(stock::routes)
+        .configure(substitution::routes)
         .configure(supplier_codes::routes)
         .configure(verification::routes)
         .default_service(web::to(not_here));

@@ -155,6 +155,7 @@ const fn kind_words(kind: Kind) -> &'static str {
         Kind::Parts => "Parts",
         Kind::Glossary => "Words in other languages",
         Kind::AirCharts => "Air charts",
+        Kind::Substitutions => "Substitutions",
         Kind::Kits => "Kits and steps",
         Kind::Stock => "Stock",
         Kind::Orders => "Orders",

@@ -21,6 +21,7 @@ pub mod rider;
 pub mod rider_card;
 pub mod sign_in;
 pub mod strip;
+pub mod substitution;
 pub mod today;
 pub mod torques;
 pub mod words;

@@ -86,6 +86,10 @@ pub struct OrderedKit {
     pub bill: (String, String),
     /// Whether newer bills would change it while nobody has begun to pick it.
     pub newer: bool,
+    /// What stands in its lines in the place of other parts, in words.
+    pub in_place: Vec<String>,
+    /// Whether parts of it may still be exchanged.
+    pub exchangeable: bool,
     /// Its steps.
     pub strip: Strip,
     /// The stages from order to verified box.
@@ -173,6 +177,8 @@ pub struct Alert {
     pub covered_by: Option<String>,
     /// When it will be here, in words; empty where no delivery is waited for.
     pub cover: String,
+    /// Parts with free stock that may stand in for it, in words.
+    pub stand_ins: Vec<String>,
 }
 
 /// The receiver's page of one kit.
@@ -354,6 +360,8 @@ fn ordered_kit(
             super::bills::href(&kit.bill, &kit.revision),
         ),
         newer: false,
+        in_place: kit.in_place.iter().map(|it| it.words.clone()).collect(),
+        exchangeable: matches!(kit.state.as_str(), "open" | "picking"),
         strip: Strip { missing_words: Vec::new(), ..Strip::from(&kit.strip) },
         stages: stages(kit, &alerts),
         alerts: alerts.into_iter().map(alert).collect(),
@@ -376,6 +384,7 @@ fn alert(it: &OpsAlert) -> Alert {
         cause: format!("{}{note}", it.cause.words()),
         covered_by: it.covered_by.clone(),
         cover: if waited_for { cover_words(&[it]) } else { String::new() },
+        stand_ins: it.stand_ins.clone(),
     }
 }
 

@@ -76,6 +76,8 @@ pub struct PartPage {
     pub codes: Vec<CodeRow>,
     /// The last movements, newest first.
     pub movements: Vec<MovementRow>,
+    /// The shop's rules about what stands in for it or takes its place, in words.
+    pub rules: Vec<String>,
     /// Which kits it goes into, and how.
     pub uses: Vec<UseRow>,
     /// Whether the person may change the part.
@@ -225,11 +227,12 @@ async fn part_page(
 ) -> Result<PartPage, Error> {
     let number = number.to_owned();
     let today = visit.app.now().date();
-    let (view, uses) = visit
+    let (view, uses, rules) = visit
         .app
         .read(move |conn| {
             let view = ops::catalog::detail(conn, &number)?;
-            Ok((view, ops::bills::where_used(conn, &number, today)?))
+            let rules = ops::substitution::of_part(conn, &number, today)?;
+            Ok((view, ops::bills::where_used(conn, &number, today)?, rules))
         })
         .await?;
     let corrects = visit.can(Permission::CorrectStock);
@@ -239,6 +242,7 @@ async fn part_page(
         may_edit: visit.can(Permission::EditCatalogue),
         changes: change_rows(RecordKind::Part, view.changes.clone()),
         facts: facts(&view),
+        rules: rules.into_iter().map(|it| it.words).collect(),
         uses: uses.into_iter().map(UseRow::from).collect(),
         balances: balances(&view),
         codes: of_part(visit, &view.part.part_number).await?,

@@ -2,7 +2,7 @@ use actix_web::{HttpRequest, HttpResponse, web};
 
 use super::{
     assets, bills, drafts, entries, export, goods_in, import, labels, make, orders, packing, parts,
-    people, picking, reorder, sign_in, today, torques,
+    people, picking, reorder, sign_in, substitution, today, torques,
 };
 use crate::web::page::nothing_at;
 
@@ -86,6 +86,8 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(bills::get_bill)
         .service(bills::get_newer)
         .service(bills::post_newer)
+        .service(substitution::get_kit)
+        .service(substitution::post_kit)
         .service(parts::get_list)
         .service(parts::get_part)
         .service(parts::post_correct)

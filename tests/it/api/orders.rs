@@ -68,6 +68,7 @@ async fn an_alert_names_step_class_and_the_purchase_order_that_covers_it() {
       "part_number": "FR110M",
       "promised_on": "2026-12-18",
       "quantity": 1,
+      "stand_ins": [],
       "step": 2,
       "step_title": "Look over the frame set"
     }

@@ -106,6 +106,7 @@ fn one_order() {
         cause: "not in stock".into(),
         covered_by: Some("PO-2031".into()),
         cover: "due Fri 27 Nov on PO-2031".into(),
+        stand_ins: Vec::new(),
     };
     let kit = orders::OrderedKit {
         number: "KT004129X".into(),
@@ -118,6 +119,8 @@ fn one_order() {
         ],
         bill: ("TARVET revision B".into(), "/bills/TARVET/B".into()),
         newer: true,
+        in_place: vec!["1 × Saddle (soft) (SE1059) stands in for Saddle (firm) (SE104B)".into()],
+        exchangeable: true,
         strip: strip_of(3, &[4, 6], &["Step 4 and 6: bag HEAD-30, 1 missing"]),
         stages: vec![
             stage("parts held", false, "1 piece short"),

@@ -47,6 +47,7 @@ fn parts_and_one_part() {
             orders::Fact::new("If missing", "stops the ride"),
             orders::Fact::new("Reorder at", "1438"),
         ],
+        rules: vec!["MT108R may stand in for MT999U by the owner's standing rule".into()],
         uses: vec![parts::UseRow {
             path: vec![
                 ("TARVET C".into(), "/bills/TARVET/C".into()),

@@ -1,0 +1,2 @@
+DROP TABLE kit_line_changes;
+DROP TABLE substitutions;
