@@ -25,6 +25,7 @@ pub mod picking;
 
 pub mod bench;
 pub mod packing;
+pub mod trace;
 
 pub mod verification;
 

@@ -18,3 +18,4 @@ mod requests;
 mod stock;
 mod substitution;
 mod supplier_codes;
+mod trace;
