@@ -4,6 +4,7 @@
 
 pub mod fasteners;
 pub mod gs1;
+pub mod statistics;
 
 pub mod codes;
 pub mod ids;
@@ -28,8 +29,10 @@ pub mod packing;
 
 pub mod verification;
 
-pub mod demand;
+pub mod forecast;
+pub mod netting;
 pub mod receiving;
+pub mod reorder;
 
 pub mod labels;
 

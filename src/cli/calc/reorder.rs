@@ -1,7 +1,7 @@
 use serde::Deserialize;
 use serde_json::{Value, json};
 
-use crate::domain::demand::{Position, suggest};
+use crate::domain::reorder::{Position, suggest};
 use crate::units::Quantity;
 
 use super::{Fault, line};
