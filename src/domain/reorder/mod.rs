@@ -14,6 +14,7 @@ mod newsvendor;
 mod periodic;
 mod policy;
 mod position;
+mod replay;
 mod sentence;
 mod service;
 mod suggestion;
@@ -36,6 +37,7 @@ pub use newsvendor::{
 pub use periodic::{UpTo, best_up_to_poisson, order_up_to, power_approximation};
 pub use policy::{Policy, Rule, Service};
 pub use position::{Position, Suggestion, suggest};
+pub use replay::{History, Replayed, clairvoyant, replay};
 pub use service::{BaseStock, LeadDemand, ReorderPoint, Supply, base_stock, poisson_reorder_point};
 pub use suggestion::{Advice, Binding, PartToOrder, suggestion};
 pub use terms::{Limits, Price, Terms};
