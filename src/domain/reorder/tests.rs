@@ -101,7 +101,7 @@ fn reorder_points_and_quantities_agree_with_the_textbook() {
     check(Approximation::LossFunction, 126.867, 328.449);
     check(Approximation::ExpectedLevel, 213.970, 318.590);
     near(check(Approximation::WithBackorders, 128.638, 308.574), 78.20243, 1e-6);
-    // Snyder & Shen, example 5.8 and problem 5.2.
+    // Snyder & Shen, problem 5.2.
     let best =
         |costs, short, mean| best_rule_poisson(costs, short, Poisson::new(mean).unwrap()).unwrap();
     let (point, quantity, cost) = best(economy(4.0, 4.0, 12.0), 28.0, 6.0);
