@@ -1,4 +1,3 @@
-use std::sync::{Mutex, PoisonError};
 use std::time::Duration;
 
 use chrono::{NaiveDate, NaiveDateTime};
@@ -9,6 +8,7 @@ use crate::domain::ids::UserId;
 use crate::domain::people::Role;
 use crate::error::Error;
 
+use super::writer::{Way, Writer};
 use super::{Conn, DatabaseUrl, dialect, migrate};
 
 /// On whose behalf something is written.
@@ -81,8 +81,8 @@ impl ManageConnection for Manager {
 pub struct Database {
     pool: Pool<Manager>,
     clock: Clock,
-    /// Whose turn it is to write, where the database takes one writer at a time.
-    turn: Option<Mutex<()>>,
+    /// The one that writes for all, where the database takes one writer at a time.
+    writer: Option<Writer>,
 }
 
 /// How often a write is tried when another one got in its way (PostgreSQL only).
@@ -95,10 +95,7 @@ impl Database {
     ///
     /// [`Error::Internal`] when it can't be opened or its tables can't be set up.
     pub fn open(url: &DatabaseUrl, clock: Clock) -> Result<Self, Error> {
-        let cannot = |fault: &dyn std::fmt::Display| {
-            Error::Internal(format!("the database can't be opened: {fault}"))
-        };
-        let mut conn = url.connect().map_err(|fault| cannot(&fault))?;
+        let mut conn = url.connect()?;
         migrate::up(&mut conn)?;
         let pool = Pool::builder()
             .max_size(8)
@@ -106,13 +103,13 @@ impl Database {
             .test_on_check_out(false)
             .connection_timeout(Duration::from_secs(10))
             .build(Manager(url.clone()))
-            .map_err(|fault| cannot(&fault))?;
-        let turn = match url {
-            DatabaseUrl::Sqlite(_) => Some(Mutex::new(())),
+            .map_err(|fault| Error::Internal(format!("the database can't be opened: {fault}")))?;
+        let writer = match url {
+            DatabaseUrl::Sqlite(_) => Some(Writer::new(url)),
             #[cfg(feature = "postgres")]
             DatabaseUrl::Postgres(_) => None,
         };
-        Ok(Self { pool, clock, turn })
+        Ok(Self { pool, clock, writer })
     }
 
     /// Returns the time now.
@@ -133,7 +130,8 @@ impl Database {
         answer
     }
 
-    /// Does `work` in one transaction: all of it, or nothing when it answers an error.
+    /// Does `work` in one transaction: all of it, or nothing when it answers an error. Its answer is
+    /// told once what it wrote has reached the disk.
     ///
     /// # Errors
     ///
@@ -143,7 +141,21 @@ impl Database {
         who: Who,
         work: impl Fn(&mut Tx<'_>) -> Result<T, Error>,
     ) -> Result<T, Error> {
-        self.transact(who, work, true)
+        self.transact(who, work, Way::Together)
+    }
+
+    /// Does `work` as [`Self::write`] would, and lets nobody else wait for it longer than needs be:
+    /// for what takes long, such as a whole file.
+    ///
+    /// # Errors
+    ///
+    /// As [`Self::write`].
+    pub fn write_long<T>(
+        &self,
+        who: Who,
+        work: impl Fn(&mut Tx<'_>) -> Result<T, Error>,
+    ) -> Result<T, Error> {
+        self.transact(who, work, Way::Alone)
     }
 
     /// Does `work` as [`Self::write`] would and then undoes it, to show what would come of it.
@@ -156,19 +168,19 @@ impl Database {
         who: Who,
         work: impl Fn(&mut Tx<'_>) -> Result<T, Error>,
     ) -> Result<T, Error> {
-        self.transact(who, work, false)
+        self.transact(who, work, Way::Undone)
     }
 
     fn transact<T>(
         &self,
         who: Who,
         work: impl Fn(&mut Tx<'_>) -> Result<T, Error>,
-        keep: bool,
+        way: Way,
     ) -> Result<T, Error> {
-        // A writer waits its turn before it takes a connection, so that many of them leave some to
-        // the readers. A panic inside `work` leaves no half-done transaction, so a poisoned lock is
-        // still good.
-        let _turn = self.turn.as_ref().map(|it| it.lock().unwrap_or_else(PoisonError::into_inner));
+        if let Some(writer) = &self.writer {
+            return writer.write(way, |conn| work(&mut Tx { conn, now: self.now(), who }));
+        }
+        let keep = way != Way::Undone;
         let mut conn = self.pool.get().map_err(|fault| Error::Internal(fault.to_string()))?;
         let mut tries = 0;
         loop {

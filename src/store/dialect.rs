@@ -58,7 +58,16 @@ pub(super) fn begin_read(conn: &mut Conn) -> QueryResult<()> {
     }
 }
 
-/// Makes a transaction's changes last.
+/// Begins a part of the open transaction that can be undone by itself.
+pub(super) fn begin_savepoint(conn: &mut Conn) -> QueryResult<()> {
+    match conn {
+        Conn::Sqlite(conn) => AnsiTransactionManager::begin_transaction(conn),
+        #[cfg(feature = "postgres")]
+        Conn::Postgres(conn) => AnsiTransactionManager::begin_transaction(conn),
+    }
+}
+
+/// Makes a transaction's changes last; those of a savepoint, as far as the transaction does.
 pub(super) fn commit(conn: &mut Conn) -> QueryResult<()> {
     match conn {
         Conn::Sqlite(conn) => AnsiTransactionManager::commit_transaction(conn),
@@ -67,7 +76,7 @@ pub(super) fn commit(conn: &mut Conn) -> QueryResult<()> {
     }
 }
 
-/// Undoes a transaction's changes.
+/// Undoes a transaction's changes, or a savepoint's alone.
 pub(super) fn roll_back(conn: &mut Conn) -> QueryResult<()> {
     match conn {
         Conn::Sqlite(conn) => AnsiTransactionManager::rollback_transaction(conn),

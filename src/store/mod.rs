@@ -6,6 +6,7 @@ mod dialect;
 mod migrate;
 mod schema;
 mod sql_types;
+mod writer;
 
 pub mod audit;
 pub mod bench;

@@ -90,6 +90,20 @@ impl App {
         web::block(move || database.write(who, work)).await.map_err(blocked)?
     }
 
+    /// Does `work` as [`Self::write`] would, where it takes long: see [`Database::write_long`].
+    ///
+    /// # Errors
+    ///
+    /// What `work` answers.
+    pub async fn write_long<T: Send + 'static>(
+        &self,
+        who: Who,
+        work: impl Fn(&mut Tx<'_>) -> Result<T, Error> + Send + 'static,
+    ) -> Result<T, Error> {
+        let database = Arc::clone(&self.database);
+        web::block(move || database.write_long(who, work)).await.map_err(blocked)?
+    }
+
     /// Does `work` as [`Self::write`] would, and undoes it.
     ///
     /// # Errors
