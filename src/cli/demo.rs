@@ -1,6 +1,7 @@
 use std::net::SocketAddr;
 use std::path::PathBuf;
 use std::process::ExitCode;
+use std::sync::Arc;
 
 use clap::Args;
 
@@ -53,7 +54,8 @@ pub(super) fn run(it: &Demo) -> Result<ExitCode, Error> {
     let file = folder.path.join("demo.sqlite");
     let books = Database::open(&DatabaseUrl::Sqlite(file.display().to_string()), Clock::System)?;
     let people = demo::load(&books)?;
-    serve::listen(books, listener, it.public_url.clone(), |address| {
+    let books = Arc::new(books);
+    serve::listen(books, Arc::default(), listener, it.public_url.clone(), |address| {
         println!("Skarnholt Works, an invented shop, is served at {address}");
         println!("Its books are in sqlite:{}", file.display());
         println!("{:<10} {:<16} device token", "login", "password");

@@ -8,6 +8,7 @@ mod scan;
 mod words;
 
 pub mod audit;
+pub mod backup;
 pub mod bench;
 pub mod bills;
 pub mod box_words;

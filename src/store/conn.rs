@@ -50,6 +50,24 @@ impl FromStr for DatabaseUrl {
 }
 
 impl DatabaseUrl {
+    /// Returns the file of the embedded database; none where the books are with a server.
+    pub fn file(&self) -> Option<&std::path::Path> {
+        match self {
+            Self::Sqlite(file) => Some(std::path::Path::new(file)),
+            #[cfg(feature = "postgres")]
+            Self::Postgres(_) => None,
+        }
+    }
+
+    /// Returns whether the books are with a server, which takes many writers and may go away.
+    pub const fn is_remote(&self) -> bool {
+        match self {
+            Self::Sqlite(_) => false,
+            #[cfg(feature = "postgres")]
+            Self::Postgres(_) => true,
+        }
+    }
+
     /// Returns a new connection, ready for use.
     ///
     /// # Errors

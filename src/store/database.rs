@@ -104,11 +104,7 @@ impl Database {
             .connection_timeout(Duration::from_secs(10))
             .build(Manager(url.clone()))
             .map_err(|fault| Error::Internal(format!("the database can't be opened: {fault}")))?;
-        let writer = match url {
-            DatabaseUrl::Sqlite(_) => Some(Writer::new(url)),
-            #[cfg(feature = "postgres")]
-            DatabaseUrl::Postgres(_) => None,
-        };
+        let writer = (!url.is_remote()).then(|| Writer::new(url));
         Ok(Self { pool, clock, writer })
     }
 

@@ -9,6 +9,7 @@ mod sql_types;
 mod writer;
 
 pub mod audit;
+pub mod backup;
 pub mod bench;
 pub mod card;
 pub mod catalog;

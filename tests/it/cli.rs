@@ -1,5 +1,7 @@
 //! The real binary, in a fresh folder.
 
+mod backup;
+
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
