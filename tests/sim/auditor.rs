@@ -14,10 +14,11 @@ pub struct Auditor {
     held: BTreeMap<(String, Piece), i64>,
     /// For each kit and part, which bins its tote was filled from.
     came_from: BTreeMap<(String, String), Vec<(String, Piece, i64)>>,
-    /// Places that no count is kept of, because they are outside.
+    /// What could not have been.
     faults: Vec<String>,
 }
 
+/// Places outside, of which no count is kept.
 const OUTSIDE: [&str; 5] = ["supplier", "rider", "scrap", "count difference", "made or used up"];
 
 impl Auditor {
@@ -68,6 +69,12 @@ impl Auditor {
     pub fn pieces(&self, place: &str, part: &str) -> Vec<(Piece, i64)> {
         let there = self.held.iter().filter(|((at, piece), _)| at == place && piece.part == part);
         there.map(|((_, piece), held)| (piece.clone(), *held)).collect()
+    }
+
+    /// Returns whether a place holds another part with a lot of the same name.
+    pub fn is_ambiguous(&self, place: &str, piece: &Piece) -> bool {
+        let same = |it: &Piece| it.identity == piece.identity && it.part != piece.part;
+        !piece.identity.is_empty() && self.held.keys().any(|(at, it)| at == place && same(it))
     }
 
     /// Returns all that is held, for the comparison.

@@ -8,8 +8,9 @@ use kitwright::exchange::Kind;
 use kitwright::ops::bench::{self, NewRun, PlanView, Taken};
 use kitwright::ops::packing::{self, BenchView, PackScan};
 use kitwright::ops::picking::{self, PickScan};
-use kitwright::ops::receiving::{self, Count};
+use kitwright::ops::receiving::Count;
 use kitwright::ops::stock::Correction;
+use kitwright::store::{catalog, picking as store, purchasing};
 use kitwright::units::Quantity;
 use rand::RngExt;
 use rand::rngs::StdRng;
@@ -104,14 +105,15 @@ impl Workload {
     }
 
     fn receive(&mut self, shop: &Shop, dice: &mut StdRng) -> Next {
-        let orders = shop.look(receiving::list);
-        let open: Vec<_> = orders.iter().filter(|it| !it.complete).collect();
-        let order = one(dice, &open)?;
-        let lines: Vec<_> = order.lines.iter().filter(|it| 0 < it.open.pieces()).collect();
+        let (orders, lines) = shop
+            .look(|conn| Ok((purchasing::purchase_orders(conn)?, purchasing::all_lines(conn)?)));
+        let lines: Vec<_> = lines.iter().filter(|it| 0 < it.open().pieces()).collect();
         let line = one(dice, &lines)?;
-        let serial = line.tracking == "serial";
-        let most = if serial { 3 } else { line.open.pieces() };
-        let good = some(dice, most.min(line.open.pieces()));
+        let order = orders.iter().find(|it| it.id == line.order)?;
+        let variant = shop.look(|conn| Ok(catalog::variant(conn, &line.part_number)?))?;
+        let serial = variant.tracking == "serial";
+        let most = if serial { 3 } else { line.open().pieces() };
+        let good = some(dice, most.min(line.open().pieces()));
         let damaged = if dice.random_range(0..6) == 0 { 1 } else { 0 };
         let name = format!("SIM{}", self.nth());
         let serials = if serial {
@@ -121,21 +123,21 @@ impl Workload {
         };
         let wrong = dice.random_range(0..10) == 0;
         let count = Count {
-            line: line.line,
+            line: line.line_no,
             good: Quantity::new(if wrong { 0 } else { good }),
             damaged: Quantity::new(if wrong { 0 } else { damaged }),
-            lot: if line.tracking == "lot" { name } else { String::new() },
+            lot: if variant.tracking == "lot" { name } else { String::new() },
             serials: if wrong { Vec::new() } else { serials },
             note: "seen by the simulation".to_owned(),
             ..Count::default()
         };
-        let (part, bin) = (line.part_number.clone(), line.bin.clone());
+        let (part, bin) = (line.part_number.clone(), variant.bin_code?);
         let ask = Ask::Receive { order: order.number.clone(), part, bin, count };
         Some((ask, if wrong { Expect::Refusal } else { Expect::Done }))
     }
 
     fn list(&mut self, shop: &Shop, dice: &mut StdRng) -> Next {
-        if 6 < self.kits.len() {
+        if 2 < self.kits.len() {
             return None;
         }
         let open = shop.look(picking::pickable);
@@ -150,14 +152,17 @@ impl Workload {
 
     fn pick(&mut self, shop: &Shop, auditor: &Auditor, dice: &mut StdRng) -> Next {
         let number = one(dice, &self.lists)?.clone();
-        let view = shop.look(|conn| picking::list(conn, &number));
-        let Some(stop) = one(dice, &view.stops) else {
+        // The walk without the words that its page adds: those take long.
+        let takes = shop.look(|conn| {
+            let list = store::pick_list(conn, &number)?;
+            Ok(list.map(|it| store::takes(conn, it.id)).transpose()?.unwrap_or_default())
+        });
+        let Some(stop) = one(dice, &takes) else {
             self.lists.retain(|it| *it != number);
             return None;
         };
-        let take = one(dice, &stop.takes)?;
-        let here = auditor.pieces(&stop.bin, &stop.part_number);
-        let lot = stop.lot.clone().unwrap_or_default();
+        let here = auditor.pieces(&stop.bin_code, &stop.part_number);
+        let lot = stop.lot_code.clone().unwrap_or_default();
         let held = here.iter().filter(|it| stop.tracking != "lot" || it.0.identity == lot);
         let held: Vec<_> = held.collect();
         // The shop sends the picker to a bin that is empty by the auditor's books: let it be scanned.
@@ -167,22 +172,22 @@ impl Workload {
         };
         if dice.random_range(0..25) == 0 && stop.tracking != "serial" && 1 < on_hand {
             let there = on_hand - some(dice, (on_hand - 1).min(3));
-            let (bin, take) = (stop.bin.clone(), take.take);
+            let (bin, take) = (stop.bin_code.clone(), stop.id);
             return Some((Ask::HoldsLess { list: number, take, piece, bin, there }, Expect::Done));
         }
         let (code, most) = match stop.tracking.as_str() {
-            "lot" => (format!("1T{}", piece.identity), take.quantity.pieces()),
+            "lot" => (format!("1T{}", piece.identity), stop.quantity.pieces()),
             "serial" => (format!("S{}", piece.identity), 1),
-            _ => (piece.part.clone(), take.quantity.pieces()),
+            _ => (piece.part.clone(), stop.quantity.pieces()),
         };
         let quantity = if dice.random_range(0..3) == 0 { some(dice, most) } else { most };
         let scan = |code: String, quantity: i64, bin: Option<String>| PickScan {
             code,
-            take: Some(take.take),
+            take: Some(stop.id),
             bin,
             quantity: Some(Quantity::new(quantity)),
         };
-        let bin = Some(stop.bin.clone());
+        let bin = Some(stop.bin_code.clone());
         Some(match dice.random_range(0..12) {
             0 => {
                 let scan = scan("PK101H".to_owned(), 1, bin);
@@ -191,7 +196,8 @@ impl Workload {
                 }
                 (Ask::Pick { list: number, scan, take: None }, Expect::Refusal)
             }
-            1 => {
+            // A numbered piece is one, whatever else is entered.
+            1 if stop.tracking != "serial" => {
                 let scan = scan(code, most + 1, bin);
                 (Ask::Pick { list: number, scan, take: None }, Expect::Refusal)
             }
@@ -200,11 +206,11 @@ impl Workload {
                 (Ask::Pick { list: number, scan, take: None }, Expect::Refusal)
             }
             3 => {
-                let scan = scan(stop.bin.clone(), quantity, None);
+                let scan = scan(stop.bin_code.clone(), quantity, None);
                 (Ask::Pick { list: number, scan, take: None }, Expect::Done)
             }
             _ => {
-                let take = Some((piece, take.kit.clone()));
+                let take = Some((piece, stop.kit_number.clone()));
                 (Ask::Pick { list: number, scan: scan(code, quantity, bin), take }, Expect::Done)
             }
         })
@@ -257,21 +263,25 @@ impl Workload {
         let open = line.picked.pieces() - line.packed.pieces();
         let code = match piece.identity.as_str() {
             "" => piece.part.clone(),
-            identity => match shop.look(|conn| tracking(conn, &piece.part)).as_str() {
-                "serial" => format!("S{identity}"),
-                _ => format!("1T{identity}"),
-            },
+            identity => {
+                match shop.look(|conn| Ok(catalog::variant(conn, &piece.part)?))?.tracking.as_str()
+                {
+                    "serial" => format!("S{identity}"),
+                    _ => format!("1T{identity}"),
+                }
+            }
         };
         let wrong = dice.random_range(0..12) == 0;
         let quantity = if wrong { in_tote + open + 1 } else { some(dice, in_tote.min(open)) };
         let quantity = Some(Quantity::new(quantity));
         let scan = PackScan { code, carton: Some(position), quantity };
-        let expect = match (wrong, alone) {
+        // Where two parts in the tote have a lot of one name, the shop can't tell which is scanned.
+        let expect = match (wrong || auditor.is_ambiguous(&kit, &piece), alone) {
             (true, _) => Expect::Refusal,
             (false, true) => Expect::Done,
             (false, false) => Expect::Either,
         };
-        let piece = Some((piece, carton.number.clone())).filter(|_| !wrong);
+        let piece = Some((piece, carton.number.clone())).filter(|_| expect != Expect::Refusal);
         Some((Ask::Pack { kit, scan, piece }, expect))
     }
 
@@ -335,13 +345,6 @@ impl Workload {
         // What was found may have been picked since, and a reversal past what is there is refused.
         Some((Ask::Reverse { movement, of }, Expect::Either))
     }
-}
-
-fn tracking(
-    conn: &mut kitwright::store::Conn,
-    part: &str,
-) -> Result<String, kitwright::error::Error> {
-    Ok(kitwright::ops::catalog::detail(conn, part)?.part.tracking)
 }
 
 fn lines_by_part(bench: &BenchView) -> BTreeMap<String, usize> {
