@@ -6,6 +6,8 @@ mod demo;
 mod files;
 mod print;
 mod serve;
+#[cfg(feature = "postgres")]
+mod transfer;
 mod user;
 
 use std::process::ExitCode;
@@ -39,6 +41,9 @@ enum Verb {
     Print(Box<print::Print>),
     /// Prove the books from the movements alone; exit with 1 and name the row where they fail
     Check(books::Check),
+    /// Carry a shop over from SQLite to an empty PostgreSQL database, and prove both equal
+    #[cfg(feature = "postgres")]
+    Move(transfer::Move),
     /// Add, list or disable people
     User(user::User),
     /// Compute on JSON lines: the functions that the service uses, without a database
@@ -75,6 +80,8 @@ pub fn run() -> ExitCode {
         Verb::Export(it) => files::export(&it),
         Verb::Print(it) => print::run(&it),
         Verb::Check(it) => books::check(&it),
+        #[cfg(feature = "postgres")]
+        Verb::Move(it) => transfer::run(&it),
         Verb::User(it) => user::run(&it),
         Verb::Calc(it) => calc::run(&it),
     };

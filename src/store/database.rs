@@ -9,7 +9,8 @@ use crate::domain::ids::UserId;
 use crate::domain::people::Role;
 use crate::error::Error;
 
-use super::{Conn, DatabaseUrl, dialect, migrate};
+use super::dialect::{self, Company};
+use super::{Conn, DatabaseUrl, migrate};
 
 /// On whose behalf something is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -85,8 +86,9 @@ pub struct Database {
     turn: Option<Mutex<()>>,
 }
 
-/// How often a write is tried when another one got in its way (PostgreSQL only).
-const TRIES: u32 = 30;
+/// How often a write is tried beside others that get in its way, before it asks to be alone
+/// (PostgreSQL only).
+const TRIES: u32 = 6;
 
 impl Database {
     /// Opens the database and brings its tables up to date.
@@ -103,15 +105,11 @@ impl Database {
         let pool = Pool::builder()
             .max_size(8)
             .min_idle(Some(1))
-            .test_on_check_out(false)
+            .test_on_check_out(url.is_remote())
             .connection_timeout(Duration::from_secs(10))
             .build(Manager(url.clone()))
             .map_err(|fault| cannot(&fault))?;
-        let turn = match url {
-            DatabaseUrl::Sqlite(_) => Some(Mutex::new(())),
-            #[cfg(feature = "postgres")]
-            DatabaseUrl::Postgres(_) => None,
-        };
+        let turn = (!url.is_remote()).then(Mutex::default);
         Ok(Self { pool, clock, turn })
     }
 
@@ -170,17 +168,17 @@ impl Database {
         // still good.
         let _turn = self.turn.as_ref().map(|it| it.lock().unwrap_or_else(PoisonError::into_inner));
         let mut conn = self.pool.get().map_err(|fault| Error::Internal(fault.to_string()))?;
-        let mut tries = 0;
-        loop {
-            tries += 1;
-            let answer = self.try_once(&mut conn, who, &work, keep);
-            match answer {
-                Err(Error::Database(fault)) if is_in_the_way(&fault) && tries < TRIES => {
-                    std::thread::sleep(pause(tries));
+        if self.turn.is_none() {
+            for tries in 1..=TRIES {
+                match self.try_once(&mut conn, who, &work, keep, Company::Others) {
+                    Err(Error::Database(fault)) if is_in_the_way(&fault) => {
+                        std::thread::sleep(pause(tries));
+                    }
+                    answer => return answer,
                 }
-                answer => return answer,
             }
         }
+        self.try_once(&mut conn, who, &work, keep, Company::Alone)
     }
 
     fn try_once<T>(
@@ -189,8 +187,9 @@ impl Database {
         who: Who,
         work: &impl Fn(&mut Tx<'_>) -> Result<T, Error>,
         keep: bool,
+        company: Company,
     ) -> Result<T, Error> {
-        dialect::begin_write(conn)?;
+        dialect::begin_write(conn, company)?;
         let answer = work(&mut Tx { conn: &mut *conn, now: self.now(), who });
         if answer.is_ok() && keep {
             match dialect::commit(conn) {
@@ -208,11 +207,17 @@ impl Database {
     }
 }
 
-/// Returns whether another write got in the way of this one, so that it may be tried again.
+/// Returns whether another write may have got in the way of this one, so that it may be tried again.
+///
+/// PostgreSQL tells two writes that take the same key at once of the key, not of each other. Once
+/// nobody else writes, such a refusal is the books' own answer.
 fn is_in_the_way(fault: &diesel::result::Error) -> bool {
-    use diesel::result::{DatabaseErrorKind, Error};
+    use diesel::result::{DatabaseErrorKind as Kind, Error};
     match fault {
-        Error::DatabaseError(DatabaseErrorKind::SerializationFailure, _) => true,
+        Error::DatabaseError(
+            Kind::SerializationFailure | Kind::UniqueViolation | Kind::ForeignKeyViolation,
+            _,
+        ) => true,
         Error::DatabaseError(_, info) => info.message() == "deadlock detected",
         _ => false,
     }
@@ -221,6 +226,6 @@ fn is_in_the_way(fault: &diesel::result::Error) -> bool {
 /// Returns how long to wait before the next try: longer each time, and never twice the same.
 fn pause(tries: u32) -> Duration {
     use rand::RngExt;
-    let most = 4_u64 << tries.min(6);
+    let most = 2_u64 << tries;
     Duration::from_millis(rand::rng().random_range(1..=most))
 }

@@ -18,6 +18,8 @@ mod ledger;
 mod measures;
 mod pages;
 mod paper;
+#[cfg(feature = "postgres")]
+mod postgres;
 mod store;
 mod support;
 mod symbols;
