@@ -88,7 +88,7 @@ pub struct Database {
 
 /// How often a write is tried beside others that get in its way, before it asks to be alone
 /// (PostgreSQL only).
-const TRIES: u32 = 6;
+const TRIES: u32 = 4;
 
 impl Database {
     /// Opens the database and brings its tables up to date.
@@ -174,11 +174,11 @@ impl Database {
                     Err(Error::Database(fault)) if is_in_the_way(&fault) => {
                         std::thread::sleep(pause(tries));
                     }
-                    answer => return answer,
+                    answer => return answer.map_err(explained),
                 }
             }
         }
-        self.try_once(&mut conn, who, &work, keep, Company::Alone)
+        self.try_once(&mut conn, who, &work, keep, Company::Alone).map_err(explained)
     }
 
     fn try_once<T>(
@@ -223,9 +223,26 @@ fn is_in_the_way(fault: &diesel::result::Error) -> bool {
     }
 }
 
+/// Returns the error of a text that is too long for a key of PostgreSQL, so that whoever sent it
+/// learns what to mend; every other error as it is.
+fn explained(error: Error) -> Error {
+    match &error {
+        Error::Database(diesel::result::Error::DatabaseError(_, info))
+            if info.message().starts_with("index row size") =>
+        {
+            Error::invalid(
+                "text.too_long",
+                "a number, code or name has more than 2700 bytes, and nothing was changed: \
+                 shorten it",
+            )
+        }
+        _ => error,
+    }
+}
+
 /// Returns how long to wait before the next try: longer each time, and never twice the same.
 fn pause(tries: u32) -> Duration {
     use rand::RngExt;
-    let most = 2_u64 << tries;
+    let most = 4_u64 << tries;
     Duration::from_millis(rand::rng().random_range(1..=most))
 }

@@ -137,7 +137,7 @@ fn each_index_is_there_in_both() {
             FROM unnest(conkey) WITH ORDINALITY k (at, no)
             JOIN pg_attribute a ON a.attrelid = conrelid AND a.attnum = k.at) || ')' AS line
          FROM pg_constraint WHERE contype IN ('p', 'u')
-            AND conrelid::regclass::text NOT LIKE '\\_\\_diesel%'",
+            AND connamespace = 'public'::regnamespace AND conrelid::regclass::text NOT LIKE '\\_\\_diesel%'",
     );
 }
 

@@ -31,7 +31,7 @@ pub struct TestApp {
     tokens: BTreeMap<Role, String>,
     server: ServerHandle,
     thread: Option<JoinHandle<()>>,
-    _books: Books,
+    home: Arc<Books>,
 }
 
 fn clock() -> Clock {
@@ -42,18 +42,27 @@ fn open(books: &Books) -> Database {
     Database::open(&books.url(), clock()).expect("the books open")
 }
 
+/// Fills books with the demo shop; returns the tokens of its people.
+fn fill(books: &Books) -> BTreeMap<Role, String> {
+    let people = demo::load(&open(books)).expect("the demo shop loads");
+    let token = |it: &DemoPerson| {
+        let role: Role = it.login.parse().expect("the demo's people are named by their roles");
+        (role, it.token.as_str().to_owned())
+    };
+    people.iter().map(token).collect()
+}
+
+/// Returns books of the demo shop that nobody serves.
+pub fn demo_books() -> Books {
+    Books::copy(&template().books)
+}
+
 fn template() -> &'static Template {
     static TEMPLATE: OnceLock<Template> = OnceLock::new();
     TEMPLATE.get_or_init(|| {
         let books = Books::new("template");
-        let database = open(&books);
-        let people = demo::load(&database).expect("the demo shop loads");
-        drop(database);
-        let token = |it: &DemoPerson| {
-            let role: Role = it.login.parse().expect("the demo's people are named by their roles");
-            (role, it.token.as_str().to_owned())
-        };
-        Template { books, tokens: people.iter().map(token).collect() }
+        let tokens = fill(&books);
+        Template { books, tokens }
     })
 }
 
@@ -61,7 +70,35 @@ impl TestApp {
     /// Returns a running service over the demo shop, at nine on 25 November 2026.
     pub fn start() -> Self {
         let template = template();
-        let books = Books::copy(&template.books);
+        Self::serving(Arc::new(Books::copy(&template.books)), template.tokens.clone())
+    }
+
+    /// Returns a running service over the demo shop in those empty books.
+    #[cfg(feature = "postgres")]
+    pub fn start_in(books: Arc<Books>) -> Self {
+        let tokens = fill(&books);
+        Self::serving(books, tokens)
+    }
+
+    /// Returns another instance of the service over the same books.
+    pub fn beside(&self) -> Self {
+        Self::serving(Arc::clone(&self.home), self.tokens.clone())
+    }
+
+    /// Returns the books' home.
+    #[cfg(feature = "postgres")]
+    pub fn home(&self) -> &Books {
+        &self.home
+    }
+
+    /// Returns the device tokens of all roles.
+    #[cfg(feature = "postgres")]
+    pub fn tokens(&self) -> &BTreeMap<Role, String> {
+        &self.tokens
+    }
+
+    /// Returns a running service over those books, whose people have those tokens.
+    pub fn serving(books: Arc<Books>, tokens: BTreeMap<Role, String>) -> Self {
         let database = Arc::new(open(&books));
         let listener = TcpListener::bind("127.0.0.1:0").expect("a free port");
         let address = format!("http://{}", listener.local_addr().expect("a port"));
@@ -80,10 +117,10 @@ impl TestApp {
             address,
             client: Client::new(),
             database,
-            tokens: template.tokens.clone(),
+            tokens,
             server,
             thread: Some(thread),
-            _books: books,
+            home: books,
         }
     }
 

@@ -46,6 +46,17 @@ impl Books {
         Self::made(of, |name| order(&format!("CREATE DATABASE {name}")))
     }
 
+    /// Returns SQLite books with no tables yet, whatever the run is about.
+    #[cfg(feature = "postgres")]
+    pub fn embedded(of: &str) -> Self {
+        Self::file_in(Folder::new(of))
+    }
+
+    fn file_in(folder: Folder) -> Self {
+        let address = format!("sqlite:{}", folder.path().join("shop.sqlite").display());
+        Self { address, name: None, _folder: folder }
+    }
+
     /// Returns books that hold what others hold, which nobody has open.
     pub fn copy(of: &Self) -> Self {
         let copy = Self::made("it", |name| {
@@ -62,8 +73,7 @@ impl Books {
         static COUNT: AtomicU32 = AtomicU32::new(0);
         let folder = Folder::new(of);
         if !on_postgres() {
-            let address = format!("sqlite:{}", folder.path().join("shop.sqlite").display());
-            return Self { address, name: None, _folder: folder };
+            return Self::file_in(folder);
         }
         let count = COUNT.fetch_add(1, Ordering::Relaxed);
         let name = format!("{of}_{}_{count}", std::process::id());
