@@ -16,6 +16,7 @@ wanted=(
     initdb:postgresql
     cc:build-essential
     python3:python3
+    zint:zint
 )
 missing=()
 for pair in "${wanted[@]}"; do

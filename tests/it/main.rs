@@ -26,3 +26,4 @@ mod store;
 mod support;
 mod symbols;
 mod tidy;
+mod zint;
