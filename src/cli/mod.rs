@@ -7,6 +7,8 @@ mod demo;
 mod files;
 mod print;
 mod serve;
+#[cfg(feature = "postgres")]
+mod transfer;
 mod user;
 
 use std::process::ExitCode;
@@ -44,6 +46,9 @@ enum Verb {
     Backup(backup::Backup),
     /// Make a new shop of a backup
     Restore(backup::Restore),
+    /// Carry a shop over from SQLite to an empty PostgreSQL database, and prove both equal
+    #[cfg(feature = "postgres")]
+    Move(transfer::Move),
     /// Add, list or disable people
     User(user::User),
     /// Compute on JSON lines: the functions that the service uses, without a database
@@ -82,6 +87,8 @@ pub fn run() -> ExitCode {
         Verb::Check(it) => books::check(&it),
         Verb::Backup(it) => backup::make(&it),
         Verb::Restore(it) => backup::restore(&it),
+        #[cfg(feature = "postgres")]
+        Verb::Move(it) => transfer::run(&it),
         Verb::User(it) => user::run(&it),
         Verb::Calc(it) => calc::run(&it),
     };

@@ -31,6 +31,8 @@ pub mod shortages;
 pub mod stock;
 pub mod substitution;
 pub mod supplier_codes;
+#[cfg(feature = "postgres")]
+pub mod transfer;
 pub mod verification;
 
 pub use once::RequestKey;

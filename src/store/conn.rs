@@ -28,6 +28,11 @@ pub enum DatabaseUrl {
 const SQLITE_SETTINGS: &str = "PRAGMA busy_timeout = 10000; PRAGMA journal_mode = WAL; \
     PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON; PRAGMA recursive_triggers = ON;";
 
+/// Set on every PostgreSQL connection: all times are UTC, and nobody waits for ever for a lock that
+/// another program holds.
+#[cfg(feature = "postgres")]
+const POSTGRES_SETTINGS: &str = "SET TIME ZONE 'UTC'; SET lock_timeout = '60s';";
+
 impl FromStr for DatabaseUrl {
     type Err = String;
 
@@ -84,7 +89,7 @@ impl DatabaseUrl {
             #[cfg(feature = "postgres")]
             Self::Postgres(url) => {
                 let mut conn = diesel::PgConnection::establish(url)?;
-                conn.batch_execute("SET TIME ZONE 'UTC'")
+                conn.batch_execute(POSTGRES_SETTINGS)
                     .map_err(ConnectionError::CouldntSetupConfiguration)?;
                 Ok(Conn::Postgres(conn))
             }

@@ -8,8 +8,9 @@ use crate::domain::ids::UserId;
 use crate::domain::people::Role;
 use crate::error::Error;
 
+use super::dialect::{self, Company};
 use super::writer::{Way, Writer};
-use super::{Conn, DatabaseUrl, dialect, migrate};
+use super::{Conn, DatabaseUrl, migrate};
 
 /// On whose behalf something is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -85,8 +86,9 @@ pub struct Database {
     writer: Option<Writer>,
 }
 
-/// How often a write is tried when another one got in its way (PostgreSQL only).
-const TRIES: u32 = 30;
+/// How often a write is tried beside others that get in its way, before it asks to be alone
+/// (PostgreSQL only).
+const TRIES: u32 = 4;
 
 impl Database {
     /// Opens the database and brings its tables up to date.
@@ -100,7 +102,7 @@ impl Database {
         let pool = Pool::builder()
             .max_size(8)
             .min_idle(Some(1))
-            .test_on_check_out(false)
+            .test_on_check_out(url.is_remote())
             .connection_timeout(Duration::from_secs(10))
             .build(Manager(url.clone()))
             .map_err(|fault| Error::Internal(format!("the database can't be opened: {fault}")))?;
@@ -178,17 +180,15 @@ impl Database {
         }
         let keep = way != Way::Undone;
         let mut conn = self.pool.get().map_err(|fault| Error::Internal(fault.to_string()))?;
-        let mut tries = 0;
-        loop {
-            tries += 1;
-            let answer = self.try_once(&mut conn, who, &work, keep);
-            match answer {
-                Err(Error::Database(fault)) if is_in_the_way(&fault) && tries < TRIES => {
+        for tries in 1..=TRIES {
+            match self.try_once(&mut conn, who, &work, keep, Company::Others) {
+                Err(Error::Database(fault)) if is_in_the_way(&fault) => {
                     std::thread::sleep(pause(tries));
                 }
-                answer => return answer,
+                answer => return answer.map_err(explained),
             }
         }
+        self.try_once(&mut conn, who, &work, keep, Company::Alone).map_err(explained)
     }
 
     fn try_once<T>(
@@ -197,8 +197,9 @@ impl Database {
         who: Who,
         work: &impl Fn(&mut Tx<'_>) -> Result<T, Error>,
         keep: bool,
+        company: Company,
     ) -> Result<T, Error> {
-        dialect::begin_write(conn)?;
+        dialect::begin_write(conn, company)?;
         let answer = work(&mut Tx { conn: &mut *conn, now: self.now(), who });
         if answer.is_ok() && keep {
             match dialect::commit(conn) {
@@ -216,19 +217,42 @@ impl Database {
     }
 }
 
-/// Returns whether another write got in the way of this one, so that it may be tried again.
+/// Returns whether another write may have got in the way of this one, so that it may be tried again.
+///
+/// PostgreSQL tells two writes that take the same key at once of the key, not of each other. Once
+/// nobody else writes, such a refusal is the books' own answer.
 fn is_in_the_way(fault: &diesel::result::Error) -> bool {
-    use diesel::result::{DatabaseErrorKind, Error};
+    use diesel::result::{DatabaseErrorKind as Kind, Error};
     match fault {
-        Error::DatabaseError(DatabaseErrorKind::SerializationFailure, _) => true,
+        Error::DatabaseError(
+            Kind::SerializationFailure | Kind::UniqueViolation | Kind::ForeignKeyViolation,
+            _,
+        ) => true,
         Error::DatabaseError(_, info) => info.message() == "deadlock detected",
         _ => false,
+    }
+}
+
+/// Returns the error of a text that is too long for a key of PostgreSQL, so that whoever sent it
+/// learns what to mend; every other error as it is.
+fn explained(error: Error) -> Error {
+    match &error {
+        Error::Database(diesel::result::Error::DatabaseError(_, info))
+            if info.message().starts_with("index row size") =>
+        {
+            Error::invalid(
+                "text.too_long",
+                "a number, code or name has more than 2700 bytes, and nothing was changed: \
+                 shorten it",
+            )
+        }
+        _ => error,
     }
 }
 
 /// Returns how long to wait before the next try: longer each time, and never twice the same.
 fn pause(tries: u32) -> Duration {
     use rand::RngExt;
-    let most = 4_u64 << tries.min(6);
+    let most = 4_u64 << tries;
     Duration::from_millis(rand::rng().random_range(1..=most))
 }

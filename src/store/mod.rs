@@ -26,6 +26,8 @@ pub mod requests;
 pub mod stock;
 pub mod substitution;
 pub mod supplier_codes;
+#[cfg(feature = "postgres")]
+pub mod transfer;
 pub mod verification;
 
 pub use conn::{Conn, DatabaseUrl};

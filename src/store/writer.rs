@@ -142,7 +142,7 @@ impl Turn {
             Some(conn) => conn,
             None => url.connect()?,
         };
-        dialect::begin_write(&mut conn)?;
+        dialect::begin_write(&mut conn, dialect::Company::Alone)?;
         self.conn = Some(conn);
         let fate = Arc::new(Fate::default());
         let group = Group { fate: Arc::clone(&fate), since: Instant::now(), keeps: false };

@@ -7,6 +7,7 @@
 //! KITWRIGHT_KILLS=500 cargo test --release --test crash -- --nocapture
 //! ```
 //!
+//! `KITWRIGHT_CRASH_DATABASE=postgres://…` takes another, empty database than a fresh file of SQLite's.
 //! `KITWRIGHT_SEED=…` asks the same of the shop again; when a kill strikes is up to the machine.
 //! A kill takes the process and leaves the system its memory: that a commit waits for the disk is
 //! tested by `synchronous = FULL`, not here.
@@ -94,7 +95,8 @@ impl Campaign {
     fn new(seed: u64) -> Self {
         let folder = std::env::temp_dir().join(format!("kitwright-crash-{}", std::process::id()));
         std::fs::create_dir_all(&folder).expect("a folder");
-        let address = format!("sqlite:{}", folder.join("shop.sqlite").display());
+        let file = || format!("sqlite:{}", folder.join("shop.sqlite").display());
+        let address = std::env::var("KITWRIGHT_CRASH_DATABASE").unwrap_or_else(|_| file());
         let url: DatabaseUrl = address.parse().expect("an address");
         let books = Database::open(&url, Clock::System).expect("the books open");
         let people = demo::load(&books).expect("the demo shop loads");

@@ -13,9 +13,17 @@ use crate::deed::{Ask, Outcome, Piece};
 pub struct Auditor {
     held: BTreeMap<(String, Piece), i64>,
     /// For each kit and part, which bins its tote was filled from.
-    came_from: BTreeMap<(String, String), Vec<(String, Piece, i64)>>,
+    came_from: BTreeMap<(String, String), Vec<Taken>>,
     /// What could not have been.
     faults: Vec<String>,
+}
+
+/// Pieces that were taken from a bin.
+#[derive(Debug, Clone)]
+struct Taken {
+    bin: String,
+    piece: Piece,
+    quantity: i64,
 }
 
 /// Places outside, of which no count is kept.
@@ -108,11 +116,8 @@ impl Auditor {
                     let quantity = scan.quantity.map_or(1, |it| it.pieces());
                     self.shift(bin, kit, piece, quantity);
                     let key = (kit.clone(), piece.part.clone());
-                    self.came_from.entry(key).or_default().push((
-                        bin.clone(),
-                        piece.clone(),
-                        quantity,
-                    ));
+                    let taken = Taken { bin: bin.clone(), piece: piece.clone(), quantity };
+                    self.came_from.entry(key).or_default().push(taken);
                 } else if took {
                     self.faults.push(format!("a wrong scan was taken: {scan:?}"));
                 }
@@ -123,7 +128,7 @@ impl Auditor {
             }
             Ask::PutBack { kit, part, .. } => {
                 let came = self.came_from.remove(&(kit.clone(), part.clone())).unwrap_or_default();
-                for (bin, piece, quantity) in came {
+                for Taken { bin, piece, quantity } in came {
                     self.shift(kit, &bin, &piece, quantity);
                 }
             }

@@ -261,17 +261,14 @@ impl Workload {
         let (piece, in_tote) = one(dice, &held)?.clone();
         let alone = lines_by_part(&bench).get(&line.part_number) == Some(&1);
         let open = line.picked.pieces() - line.packed.pieces();
-        let code = match piece.identity.as_str() {
-            "" => piece.part.clone(),
-            identity => {
-                match shop.look(|conn| Ok(catalog::variant(conn, &piece.part)?))?.tracking.as_str()
-                {
-                    "serial" => format!("S{identity}"),
-                    _ => format!("1T{identity}"),
-                }
-            }
+        let variant = shop.look(|conn| Ok(catalog::variant(conn, &piece.part)?))?;
+        let code = match variant.tracking.as_str() {
+            "serial" => format!("S{}", piece.identity),
+            "lot" => format!("1T{}", piece.identity),
+            _ => piece.part.clone(),
         };
-        let wrong = dice.random_range(0..12) == 0;
+        // A numbered piece is one, whatever else is entered.
+        let wrong = dice.random_range(0..12) == 0 && variant.tracking != "serial";
         let quantity = if wrong { in_tote + open + 1 } else { some(dice, in_tote.min(open)) };
         let quantity = Some(Quantity::new(quantity));
         let scan = PackScan { code, carton: Some(position), quantity };
@@ -355,13 +352,12 @@ fn lines_by_part(bench: &BenchView) -> BTreeMap<String, usize> {
     counts
 }
 
+/// Serial numbers, the bin and part of each, and what the shop is expected to say.
+type Carried = (Vec<String>, Vec<(String, String)>, Expect);
+
 /// Returns the serial numbers that a run carries over, with the bin and part of each. Which of them
 /// are held for kits the plain books don't know, so the shop may refuse.
-fn carried(
-    plan: &PlanView,
-    auditor: &Auditor,
-    pieces: Quantity,
-) -> Option<(Vec<String>, Vec<(String, String)>, Expect)> {
+fn carried(plan: &PlanView, auditor: &Auditor, pieces: Quantity) -> Option<Carried> {
     let Some(part) = &plan.serials_of else {
         return Some((Vec::new(), Vec::new(), Expect::Done));
     };

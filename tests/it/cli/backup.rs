@@ -2,18 +2,65 @@
 
 use std::collections::BTreeMap;
 use std::path::Path;
+use std::process::Output;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
 use diesel::connection::SimpleConnection;
 use kitwright::clock::Clock;
+use kitwright::demo;
 use kitwright::exchange::Kind;
 use kitwright::ops::backup::{Plan, backup, tend};
 use kitwright::store::people::{next_number, user_by_login};
 use kitwright::store::{Database, DatabaseUrl, Who};
 
-use super::{Shop, err, out};
+use super::{err, out, run_in};
+use crate::support::folder::Folder;
 use crate::support::service;
+
+/// A shop of the embedded database, whatever the run is about, with all its files in one folder.
+struct Shop(Folder);
+
+impl Shop {
+    fn new() -> Self {
+        Self(Folder::new("backup"))
+    }
+
+    fn filled() -> Self {
+        let shop = Self::new();
+        for kind in Kind::ALL {
+            let file = shop.file(&format!("{}.csv", kind.as_str()), demo::file(kind));
+            let done = shop.run(&["import", kind.as_str(), &file]);
+            assert!(done.status.success(), "{}", err(&done));
+        }
+        shop
+    }
+
+    fn path(&self) -> &Path {
+        self.0.path()
+    }
+
+    fn url(&self) -> DatabaseUrl {
+        at(&self.path().join("shop.sqlite"))
+    }
+
+    fn file(&self, name: &str, text: &str) -> String {
+        std::fs::write(self.path().join(name), text).expect("the file can be written");
+        name.to_owned()
+    }
+
+    fn run(&self, arguments: &[&str]) -> Output {
+        self.run_with(arguments, "")
+    }
+
+    fn run_with(&self, arguments: &[&str], input: &str) -> Output {
+        run_in(self.path(), "sqlite:shop.sqlite", arguments, input)
+    }
+}
+
+fn at(file: &Path) -> DatabaseUrl {
+    DatabaseUrl::Sqlite(file.display().to_string())
+}
 
 fn files(folder: &Path) -> Vec<String> {
     let entries = std::fs::read_dir(folder).expect("the folder can be read");
@@ -49,7 +96,7 @@ fn a_restored_shop_is_the_one_that_was_backed_up_and_nothing_is_overwritten() {
     );
 
     let stock = "part_number,bin,quantity,lot,use_by,serial\nPK101H,P-04-1Q,7,,,\n";
-    let later = shop.file("later.csv", stock).display().to_string();
+    let later = shop.file("later.csv", stock);
     assert!(shop.run(&["import", "stock", &later]).status.success());
     assert_ne!(exports(&shop, "sqlite:shop.sqlite"), then);
 
@@ -74,8 +121,7 @@ fn what_is_no_sound_backup_is_not_restored() {
     shop.file("words.csv", &"no shop at all\n".repeat(200));
     shop.file("empty.sqlite", "");
     assert!(shop.run(&["backup", "tampered.sqlite"]).status.success());
-    let url: DatabaseUrl =
-        format!("sqlite:{}", shop.path().join("tampered.sqlite").display()).parse().expect("it is");
+    let url = at(&shop.path().join("tampered.sqlite"));
     let tamper = "UPDATE balances SET quantity = quantity + 1 WHERE id =
         (SELECT MIN(id) FROM balances WHERE NOT outside AND serial_id IS NULL)";
     url.connect().expect("it opens").batch_execute(tamper).expect("a hand can do this");
@@ -92,7 +138,7 @@ fn what_is_no_sound_backup_is_not_restored() {
         let left = files(shop.path());
         assert!(!left.iter().any(|it| it.starts_with("back.sqlite")), "{left:?}");
     }
-    shop.sql(tamper).expect("a hand can do this");
+    shop.url().connect().expect("it opens").batch_execute(tamper).expect("a hand can do this");
     let refused = shop.run(&["backup", "copy.sqlite"]);
     assert_eq!(refused.status.code(), Some(1));
     assert!(err(&refused).contains("the copy does not prove: balance of "), "{}", err(&refused));
@@ -102,7 +148,7 @@ fn what_is_no_sound_backup_is_not_restored() {
 #[test]
 fn a_backup_shows_one_moment_of_a_shop_that_writes_on() {
     let shop = Shop::new();
-    let url = DatabaseUrl::Sqlite(shop.path().join("shop.sqlite").display().to_string());
+    let url = shop.url();
     let books = Database::open(&url, Clock::System).expect("it opens");
     let pair = |books: &Database| {
         books.write(Who::Program, |tx| {
@@ -122,8 +168,7 @@ fn a_backup_shows_one_moment_of_a_shop_that_writes_on() {
             let before = pair(&books).expect("it writes").0;
             backup(&url, &file).expect("a backup");
             let after = pair(&books).expect("it writes").0;
-            let copy = DatabaseUrl::Sqlite(file.display().to_string());
-            let copy = Database::open(&copy, Clock::System).expect("it opens");
+            let copy = Database::open(&at(&file), Clock::System).expect("it opens");
             let (left, right) = pair(&copy).expect("it writes");
             assert_eq!(left, right, "half of a write is in the copy");
             assert!(before < left && left <= after, "{before} {left} {after}");
@@ -136,11 +181,11 @@ fn a_backup_shows_one_moment_of_a_shop_that_writes_on() {
 #[test]
 fn backups_are_made_when_due_and_the_newest_are_kept() {
     let shop = Shop::filled();
-    let url = DatabaseUrl::Sqlite(shop.path().join("shop.sqlite").display().to_string());
+    let url = shop.url();
     let folder = shop.path().join("backups");
     let plan = Plan { folder: folder.clone(), every: chrono::Duration::hours(6), keep: 2 };
-    let at = |hour: u32| format!("2026-11-25T{hour:02}:00:00").parse().expect("a time");
-    let made = |hour: u32| tend(&url, &plan, at(hour)).expect("it is tended").is_some();
+    let time = |hour: u32| format!("2026-11-25T{hour:02}:00:00").parse().expect("a time");
+    let made = |hour: u32| tend(&url, &plan, time(hour)).expect("it is tended").is_some();
     assert_eq!([0, 5, 6, 7, 12].map(made), [true, false, true, false, true]);
     std::fs::write(folder.join("notes.txt"), "not a backup").expect("it is written");
     assert!(made(18));
@@ -148,7 +193,7 @@ fn backups_are_made_when_due_and_the_newest_are_kept() {
         ["kitwright-20261125T120000Z.sqlite", "kitwright-20261125T180000Z.sqlite", "notes.txt"];
     assert_eq!(files(&folder), left);
     let broken = Plan { folder: folder.join("notes.txt"), ..plan };
-    let error = tend(&url, &broken, at(23)).expect_err("a file is no folder");
+    let error = tend(&url, &broken, time(23)).expect_err("a file is no folder");
     assert_eq!(error.code(), "backup.folder");
     assert_eq!(files(&folder), left, "nothing is taken away unless a new one was made");
 }
@@ -189,7 +234,7 @@ async fn a_backup_that_failed_is_told_to_the_owner_alone() {
         let added = shop.run_with(&add, "a long enough password\n");
         assert!(added.status.success(), "{}", err(&added));
     }
-    let url = DatabaseUrl::Sqlite(shop.path().join("shop.sqlite").display().to_string());
+    let url = shop.url();
     let mut conn = url.connect().expect("it opens");
     assert!(user_by_login(&mut conn, "owner").expect("it reads").is_some());
     let (_service, address) = serve(&shop, "stock.csv");

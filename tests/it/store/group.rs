@@ -166,3 +166,17 @@ fn a_full_disk_is_told_to_each_write_that_it_stops_and_loses_nothing() {
     let findings = books.read(audit::check).expect("the proof runs");
     assert!(findings.iter().all(|it| it.findings.is_empty()));
 }
+
+#[test]
+fn a_commit_waits_for_the_disk() {
+    let folder = Folder::new("group");
+    let books = shop(&folder);
+    // FULL is 2: the log is synchronised at each commit, so that a power cut takes nothing back.
+    let setting = books.write(Who::Program, |tx| {
+        let row: Last =
+            sql_query("SELECT CAST(synchronous AS BIGINT) AS last FROM pragma_synchronous")
+                .get_result(tx.conn)?;
+        Ok(row.last)
+    });
+    assert_eq!(setting.expect("it reads"), 2);
+}
