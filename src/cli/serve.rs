@@ -5,11 +5,13 @@ use std::sync::Arc;
 use clap::Args;
 
 use crate::error::Error;
+use crate::ops::backup::Watch;
 use crate::ops::{labels, people, verification};
 use crate::store::{Database, Who};
 use crate::web::{self, App, Settings};
 
 use super::Books;
+use super::backup::{self, Schedule};
 
 #[derive(Debug, Args)]
 pub(super) struct Serve {
@@ -23,6 +25,8 @@ pub(super) struct Serve {
     /// The shop's GS1 company prefix, from which cartons get their SSCC; it is kept in the books
     #[arg(long, env = "KITWRIGHT_COMPANY_PREFIX")]
     company_prefix: Option<String>,
+    #[command(flatten)]
+    backups: Schedule,
     #[command(flatten)]
     books: Books,
 }
@@ -38,7 +42,9 @@ pub(super) fn run(it: &Serve) -> Result<ExitCode, Error> {
         eprintln!("Nobody may log in yet: kitwright user add LOGIN --name NAME --role owner");
     }
     let listener = bind(it.listen)?;
-    listen(books, listener, it.public_url.clone(), |address| {
+    let backups = backup::begin(&it.backups, &it.books.database)?;
+    let books = Arc::new(books);
+    listen(books, backups, listener, it.public_url.clone(), |address| {
         println!("Kitwright serves at {address}");
     })
 }
@@ -55,7 +61,8 @@ pub(super) fn bind(address: SocketAddr) -> Result<TcpListener, Error> {
 
 /// Serves the books on a bound socket; `ready` is told the address before the first request.
 pub(super) fn listen(
-    books: Database,
+    books: Arc<Database>,
+    backups: Arc<Watch>,
     listener: TcpListener,
     public_url: Option<String>,
     ready: impl FnOnce(&str),
@@ -64,7 +71,7 @@ pub(super) fn listen(
     let address = format!("http://{}", listener.local_addr().map_err(failed)?);
     let public_url = public_url.unwrap_or_else(|| address.clone());
     let public_url = public_url.trim_end_matches('/').to_owned();
-    let app = App::new(Arc::new(books), Settings { public_url });
+    let app = App::new(books, Settings { public_url }).watching(backups);
     actix_web::rt::System::new().block_on(async move {
         let server = web::serve(app, listener, 2).map_err(failed)?;
         ready(&address);

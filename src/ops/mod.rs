@@ -8,6 +8,7 @@ mod scan;
 mod words;
 
 pub mod audit;
+pub mod backup;
 pub mod bench;
 pub mod bills;
 pub mod box_words;
@@ -31,6 +32,8 @@ pub mod stock;
 pub mod substitution;
 pub mod supplier_codes;
 pub mod trace;
+#[cfg(feature = "postgres")]
+pub mod transfer;
 pub mod verification;
 
 pub use once::RequestKey;

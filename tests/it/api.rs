@@ -5,6 +5,7 @@ mod bench;
 mod bills;
 mod boxes;
 mod card;
+mod disk;
 mod document;
 mod files;
 mod fit;
