@@ -33,4 +33,6 @@ pub mod receiving;
 
 pub mod labels;
 
+pub mod printing;
+
 pub mod card;

@@ -9,7 +9,7 @@ use utoipa::{Modify, OpenApi};
 
 use super::api::{
     bench, bills, card, catalog, exchange, fit, labels, orders, packing, people, picking,
-    receiving, reorder, stock, substitution, supplier_codes, verification,
+    printing, receiving, reorder, stock, substitution, supplier_codes, verification,
 };
 use super::problem::{Problem, ProblemBody, Unreadable};
 
@@ -39,6 +39,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (path = "/api", api = supplier_codes::Document),
         (path = "/api", api = reorder::Document),
         (path = "/api", api = labels::Document),
+        (path = "/api", api = printing::Document),
         (path = "/api", api = people::Document),
     ),
     tags(
@@ -54,6 +55,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (name = "goods-in", description = "Purchase orders and what is delivered on them."),
         (name = "reorder", description = "What to order, and why."),
         (name = "labels", description = "Labels as PDF."),
+        (name = "printing", description = "The shop's printers and the queue of what they print."),
         (name = "people", description = "Users and device tokens."),
     ),
     components(schemas(ProblemBody)),
