@@ -1,15 +1,21 @@
 use std::net::{SocketAddr, TcpListener};
 use std::process::ExitCode;
 use std::sync::Arc;
+use std::time::Duration;
 
 use clap::Args;
 
+use crate::domain::printing::Pace;
 use crate::error::Error;
+use crate::jobs;
 use crate::ops::{labels, people, verification};
 use crate::store::{Database, Who};
 use crate::web::{self, App, Settings};
 
 use super::Books;
+
+/// How often the print queue is looked at.
+const LOOK_EACH: Duration = Duration::from_secs(1);
 
 #[derive(Debug, Args)]
 pub(super) struct Serve {
@@ -64,8 +70,10 @@ pub(super) fn listen(
     let address = format!("http://{}", listener.local_addr().map_err(failed)?);
     let public_url = public_url.unwrap_or_else(|| address.clone());
     let public_url = public_url.trim_end_matches('/').to_owned();
-    let app = App::new(Arc::new(books), Settings { public_url });
+    let books = Arc::new(books);
+    let app = App::new(Arc::clone(&books), Settings { public_url });
     actix_web::rt::System::new().block_on(async move {
+        actix_web::rt::spawn(jobs::printing::run(books, Pace::default(), LOOK_EACH));
         let server = web::serve(app, listener, 2).map_err(failed)?;
         ready(&address);
         server.await.map_err(failed)

@@ -174,9 +174,7 @@ async fn send(books: &Arc<Database>, work: &Work, pace: Pace) -> Result<News, Er
         None => printer::print_job(target, &ticket, &pdf).await,
     };
     Ok(match sent {
-        Ok(printer_job) => {
-            News::Taken { printer_job, words: "the printer has it".to_owned() }
-        }
+        Ok(printer_job) => News::Taken { printer_job, words: "the printer has it".to_owned() },
         Err(fault) if fault.kind == FaultKind::Lost => settle(work, job, &fault.words).await,
         Err(fault) => {
             drop_empty(work, job).await;

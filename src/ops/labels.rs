@@ -8,10 +8,10 @@ pub use layouts::{
     LayoutView, OwnLayout, check_layout, keep_layout, layouts, reset_layout, sample_svg,
     text as layout_text,
 };
-pub(in crate::ops) use print::{page_size, print_within};
 pub use print::{
     LookedAt, PrintJob, PrintView, last_prints, look_at, print, prints, set_company_prefix, sheet,
 };
+pub(in crate::ops) use print::{page_size, print_within};
 
 use chrono::NaiveDate;
 

@@ -123,9 +123,8 @@ struct Checked {
 }
 
 fn check(it: &PrinterEntry) -> Result<Checked, Error> {
-    let fault = |field: &str, what: String| {
-        Error::invalid("printers.entry", format!("{field}: {what}"))
-    };
+    let fault =
+        |field: &str, what: String| Error::invalid("printers.entry", format!("{field}: {what}"));
     let named = it.name.trim();
     if named.is_empty() || 60 < named.chars().count() {
         return Err(fault("name", "give it a name of at most 60 characters".to_owned()));
@@ -206,8 +205,11 @@ pub fn save(
             None => store::add(tx.conn, &fields, by)?,
         };
         // A printer that is in use no more is named first for nothing.
-        let papers: Vec<(&str, bool)> =
-            checked.papers.iter().map(|(it, first)| (it.word(), *first && !fields.retired)).collect();
+        let papers: Vec<(&str, bool)> = checked
+            .papers
+            .iter()
+            .map(|(it, first)| (it.word(), *first && !fields.retired))
+            .collect();
         store::put_papers(tx.conn, id, &papers)?;
         Ok(id.into())
     })
@@ -270,7 +272,10 @@ fn answered(it: &Abilities, media: PrinterMedia) -> TriedView {
     words.push(if it.accepts { "it takes jobs" } else { "it takes no jobs" }.to_owned());
     words.push(match it.takes_pdf {
         true => "it takes PDF".to_owned(),
-        false => "it takes no PDF: print on it through a print server that turns PDF into what it takes".to_owned(),
+        false => {
+            "it takes no PDF: print on it through a print server that turns PDF into what it takes"
+                .to_owned()
+        }
     });
     if !it.takes_unscaled {
         words.push("it can't be told to print at 100 %: turn scaling off in its own settings, or bar codes come out too small".to_owned());
@@ -278,7 +283,10 @@ fn answered(it: &Abilities, media: PrinterMedia) -> TriedView {
     let names = it.media.iter().map(String::as_str);
     words.push(match media.named_by(names) {
         Some(name) => format!("it has {} ({name})", media.words()),
-        None => format!("it does not name {}, so it prints on whatever it is loaded with", media.words()),
+        None => format!(
+            "it does not name {}, so it prints on whatever it is loaded with",
+            media.words()
+        ),
     });
     if !it.takes_in_two {
         words.push("it takes a job only whole: where a connection breaks off, it may not be able to tell whether it printed".to_owned());

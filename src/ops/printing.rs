@@ -18,9 +18,7 @@ use super::once::{RequestKey, once};
 use super::printers::stored;
 
 pub use document::Document;
-pub use work::{
-    Work, begin, claim, conclude, forget_old, is_any_due, ready, renew, stage_words,
-};
+pub use work::{Work, begin, claim, conclude, forget_old, is_any_due, ready, renew, stage_words};
 
 /// How long ago the same print makes the next one a question, in minutes.
 const SOON_MINUTES: i64 = 10;
@@ -294,12 +292,7 @@ pub fn answer(
     job(tx.conn, id)
 }
 
-fn send_again(
-    tx: &mut Tx<'_>,
-    id: PrintJobId,
-    from: &[JobState],
-    what: &str,
-) -> Result<(), Error> {
+fn send_again(tx: &mut Tx<'_>, id: PrintJobId, from: &[JobState], what: &str) -> Result<(), Error> {
     row(tx.conn, id)?;
     if store::document(tx.conn, id)?.is_none() {
         let message = format!("the document of print job {id} is gone: print it anew");

@@ -91,13 +91,13 @@ pub struct PrinterJob {
 
 /// Reads an answer and returns it where the printer did what was asked.
 pub(super) fn read(bytes: Bytes) -> Result<IppRequestResponse, Fault> {
-    let unreadable = |what: &str| {
-        Fault::new(FaultKind::Lost, format!("the printer's answer is no IPP: {what}"))
-    };
+    let unreadable =
+        |what: &str| Fault::new(FaultKind::Lost, format!("the printer's answer is no IPP: {what}"));
     // The crate indexes what the printer sent by lengths that the printer sent; a wrong one must
     // not end more than this answer.
-    let parsed =
-        catch_unwind(AssertUnwindSafe(|| IppParser::new(IppReader::new(Cursor::new(bytes))).parse()));
+    let parsed = catch_unwind(AssertUnwindSafe(|| {
+        IppParser::new(IppReader::new(Cursor::new(bytes))).parse()
+    }));
     let answer = parsed
         .map_err(|_| unreadable("its lengths are wrong"))?
         .map_err(|fault| unreadable(&fault.to_string()))?;

@@ -176,8 +176,7 @@ fn job_id(job: i64) -> Result<IppValue, std::num::TryFromIntError> {
 }
 
 fn number(answer: ipp::request::IppRequestResponse) -> Result<i64, Fault> {
-    let missing =
-        || Fault::new(FaultKind::Lost, "the printer took the job and gave it no number");
+    let missing = || Fault::new(FaultKind::Lost, "the printer took the job and gave it no number");
     jobs_of(&answer).into_iter().next().map(|it| it.id).ok_or_else(missing)
 }
 
@@ -188,8 +187,12 @@ mod tests {
     #[test]
     fn a_long_title_is_cut_and_the_token_never() {
         let token = "0123456789abcdef".to_owned();
-        let ticket =
-            |title: &str| Ticket { title: title.to_owned(), token: token.clone(), media: None, scaling: None };
+        let ticket = |title: &str| Ticket {
+            title: title.to_owned(),
+            token: token.clone(),
+            media: None,
+            scaling: None,
+        };
         assert_eq!(ticket("kit label").name(), "kit label 0123456789abcdef");
         let long = ticket(&"ä".repeat(300)).name();
         assert!(long.len() <= MOST_NAME && long.ends_with(" 0123456789abcdef"), "{long}");

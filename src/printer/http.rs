@@ -36,9 +36,9 @@ pub(super) async fn post(
     let unreachable = |words: String| Fault::new(FaultKind::Unreachable, words);
     let connected = timeout(CONNECTING, async {
         let address = (target.uri.host(), target.uri.port());
-        let stream = TcpStream::connect(address).await.map_err(|fault| {
-            unreachable(format!("{at} does not answer: {}", why(&fault)))
-        })?;
+        let stream = TcpStream::connect(address)
+            .await
+            .map_err(|fault| unreachable(format!("{at} does not answer: {}", why(&fault))))?;
         if target.uri.is_encrypted() {
             return Ok(Stream::Tls(Box::new(tls::encrypted(target, stream).await?)));
         }
@@ -89,8 +89,7 @@ async fn exchange(
         .header(USER_AGENT, "kitwright")
         .body(Full::new(whole))
         .map_err(|fault| Fault::new(FaultKind::Refused, format!("{}: {fault}", target.uri)))?;
-    let (mut sender, connection) =
-        http1::handshake(TokioIo::new(stream)).await.map_err(lost)?;
+    let (mut sender, connection) = http1::handshake(TokioIo::new(stream)).await.map_err(lost)?;
     // Dropped with this call, so that nothing goes on travelling after its time is over.
     let mut driver = JoinSet::new();
     driver.spawn(connection);
@@ -112,10 +111,9 @@ fn not_ok(at: &str, status: StatusCode) -> Fault {
             FaultKind::Refused,
             "sends us to another address, and nothing is sent to any but the one that was entered",
         ),
-        401 | 403 | 407 => (
-            FaultKind::Refused,
-            "wants a log-in: let it take jobs from this machine without",
-        ),
+        401 | 403 | 407 => {
+            (FaultKind::Refused, "wants a log-in: let it take jobs from this machine without")
+        }
         404 | 405 => (FaultKind::Refused, "has no printer at this path: check the address"),
         426 => (FaultKind::Refused, "wants an encrypted connection: write ipps:// in its address"),
         503 => (FaultKind::Busy, "is busy"),

@@ -17,7 +17,9 @@ mod request;
 mod tls;
 
 pub use answer::{Abilities, JobStage, PrinterJob, PrinterStage};
-pub use ask::{Ticket, abilities, cancel, create_job, find_job, find_open_job, job, print_job, send_document};
+pub use ask::{
+    Ticket, abilities, cancel, create_job, find_job, find_open_job, job, print_job, send_document,
+};
 pub use tls::Certificate;
 
 use crate::domain::printing::PrinterUri;

@@ -54,8 +54,7 @@ impl FromStr for Certificate {
     type Err = String;
 
     fn from_str(text: &str) -> Result<Self, String> {
-        let digits: String =
-            text.chars().filter(|it| *it != ':' && !it.is_whitespace()).collect();
+        let digits: String = text.chars().filter(|it| *it != ':' && !it.is_whitespace()).collect();
         let bytes = HEXLOWER.decode(digits.to_ascii_lowercase().as_bytes()).ok();
         let digest = bytes.and_then(|it| it.try_into().ok());
         digest.map(Self).ok_or_else(|| {
@@ -149,9 +148,9 @@ pub(super) async fn encrypted(
 
 fn untrusted(target: &Target, shown: Certificate) -> Fault {
     let words = match target.certificate {
-        None => format!(
-            "the printer shows a certificate that the owner has not confirmed: {shown}"
-        ),
+        None => {
+            format!("the printer shows a certificate that the owner has not confirmed: {shown}")
+        }
         Some(_) => format!(
             "the printer shows another certificate than the one that the owner confirmed: {shown}; if it got a new one, the owner confirms that"
         ),

@@ -12,8 +12,8 @@ use super::dialect::insert_many;
 use super::schema::{printer_papers, printers};
 
 pub use queue::{
-    DueJob, JobRow, NewJob, Taken, add_job, begin, claim, conclude, document, due, forget_documents,
-    is_any_due, job, jobs, last_of, renew, set_state, want_cancel,
+    DueJob, JobRow, NewJob, Taken, add_job, begin, claim, conclude, document, due,
+    forget_documents, is_any_due, job, jobs, last_of, renew, set_state, want_cancel,
 };
 
 /// A printer as it is stored.

@@ -7,8 +7,8 @@ use diesel::sql_types::BigInt;
 
 use crate::domain::ids::{
     BenchRunId, BomId, CartonId, KitId, KitLineId, LotId, MovementId, OrderId, PickListId, PlaceId,
-    PrintJobId, PrinterId,
-    PurchaseOrderId, PurchaseOrderLineId, SerialId, SupplierCodeId, SupplierId, UserId, VariantId,
+    PrintJobId, PrinterId, PurchaseOrderId, PurchaseOrderLineId, SerialId, SupplierCodeId,
+    SupplierId, UserId, VariantId,
 };
 use crate::units::{Mass, Money, Quantity};
 

@@ -8,8 +8,8 @@ use utoipa::openapi::{Content, OpenApi as Api, Ref, ResponseBuilder};
 use utoipa::{Modify, OpenApi};
 
 use super::api::{
-    bench, bills, card, catalog, exchange, fit, labels, orders, packing, people, picking,
-    printing, receiving, reorder, stock, substitution, supplier_codes, verification,
+    bench, bills, card, catalog, exchange, fit, labels, orders, packing, people, picking, printing,
+    receiving, reorder, stock, substitution, supplier_codes, verification,
 };
 use super::problem::{Problem, ProblemBody, Unreadable};
 

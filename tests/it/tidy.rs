@@ -20,7 +20,10 @@ const LAYERS: [(&str, &[&str]); 14] = [
     ("web", &["domain", "error", "exchange", "ops", "paper", "store", "units"]),
     (
         "cli",
-        &["clock", "demo", "domain", "error", "exchange", "ops", "paper", "store", "units", "web"],
+        &[
+            "clock", "demo", "domain", "error", "jobs", "ops", "exchange", "paper", "store",
+            "units", "web",
+        ],
     ),
     ("main", &["cli"]),
 ];

@@ -46,7 +46,9 @@ impl PrinterMedia {
         match self {
             Self::A4 => "A4".to_owned(),
             Self::Letter => "Letter".to_owned(),
-            Self::Label { width_um, height_um } => format!("{} × {} mm", mm(width_um), mm(height_um)),
+            Self::Label { width_um, height_um } => {
+                format!("{} × {} mm", mm(width_um), mm(height_um))
+            }
         }
     }
 
@@ -66,9 +68,8 @@ impl PrinterMedia {
     pub fn named_by<'a>(self, names: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
         let (width, height) = self.size_um();
         let is_same = |it: &&str| {
-            described(it).is_some_and(|(w, h)| {
-                w.abs_diff(width) <= SAME_UM && h.abs_diff(height) <= SAME_UM
-            })
+            described(it)
+                .is_some_and(|(w, h)| w.abs_diff(width) <= SAME_UM && h.abs_diff(height) <= SAME_UM)
         };
         names.into_iter().find(is_same)
     }
@@ -154,7 +155,9 @@ mod tests {
         check("57.5 × 32 mm", Some("57.5x32"));
         check("57,5x32", Some("57.5x32"));
         check("5x5", Some("5x5"));
-        for wrong in ["4.999x5", "501x50", "100", "100x", "x50", "-100x50", "a5", "1e2x50", "1.2.3x4"] {
+        for wrong in
+            ["4.999x5", "501x50", "100", "100x", "x50", "-100x50", "a5", "1e2x50", "1.2.3x4"]
+        {
             check(wrong, None);
         }
     }

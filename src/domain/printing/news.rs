@@ -93,13 +93,8 @@ pub fn after(
         let pause = (since / 2).max(least).min(pace.longest_pause);
         Some(now + pause)
     };
-    let change = |state, words, due_at| Change {
-        state,
-        words,
-        due_at,
-        is_anew: false,
-        printer_job: None,
-    };
+    let change =
+        |state, words, due_at| Change { state, words, due_at, is_anew: false, printer_job: None };
     let second = TimeDelta::seconds(1);
     match news {
         News::NotYet(words) if cancelled => change(JobState::Cancelled, words, None),
@@ -111,9 +106,7 @@ pub fn after(
             let due = now + pause(tries, pace);
             Change { is_anew: true, ..change(JobState::Waiting, words, Some(due)) }
         }
-        News::Refused(words) => {
-            Change { is_anew: true, ..change(JobState::Failed, words, None) }
-        }
+        News::Refused(words) => Change { is_anew: true, ..change(JobState::Failed, words, None) },
         News::Taken { printer_job, words } => {
             let polled = (since / 2).clamp(second, MOST_POLL);
             let due = Some(now + if cancelled { second } else { polled });
@@ -123,7 +116,8 @@ pub fn after(
         News::Aborted(words) => change(JobState::Failed, words, None),
         News::TakenBack(words) => change(JobState::Cancelled, words, None),
         News::Unsure(words) => {
-            let due = later(pace.first_pause).filter(|_| since < TimeDelta::seconds(UNSURE_ASKED_FOR_S));
+            let due =
+                later(pace.first_pause).filter(|_| since < TimeDelta::seconds(UNSURE_ASKED_FOR_S));
             change(JobState::Unsure, words, due)
         }
         News::NoAnswer(words) if since < TimeDelta::seconds(ASKED_FOR_S) => {
@@ -196,6 +190,9 @@ mod tests {
         assert_eq!((change.state, change.due_at), (JobState::Cancelled, None));
         let taken = News::Taken { printer_job: 7, words: String::new() };
         let change = after(taken, 1, Some(now()), true, now(), &pace);
-        assert_eq!((change.state, change.due_at), (JobState::Taken, Some(now() + TimeDelta::seconds(1))));
+        assert_eq!(
+            (change.state, change.due_at),
+            (JobState::Taken, Some(now() + TimeDelta::seconds(1)))
+        );
     }
 }

@@ -100,12 +100,7 @@ fn record_all(tx: &mut Tx<'_>, job: &PrintJob, copies: usize) -> Result<Vec<i64>
     job.ids.iter().map(|id| record(tx, job.kind, id.trim(), copies)).collect()
 }
 
-fn drawn(
-    tx: &mut Tx<'_>,
-    job: &PrintJob,
-    copies: usize,
-    first: &[i64],
-) -> Result<Vec<u8>, Error> {
+fn drawn(tx: &mut Tx<'_>, job: &PrintJob, copies: usize, first: &[i64]) -> Result<Vec<u8>, Error> {
     let facts = all_facts(tx, job, copies, first)?;
     let layout = layout(tx.conn, job.kind)?;
     paper::labels(&layout, &facts, &job.media).map_err(|fault| told(job, &layout, &facts, fault))

@@ -115,8 +115,13 @@ impl Document {
         ))
     }
 
-    /// Returns the document, and counts the print where prints are counted.
-    pub(super) fn pdf(&self, tx: &mut Tx<'_>, public_url: &str) -> Result<Vec<u8>, Error> {
+    /// Returns the document as PDF, and counts the print where prints are counted. `public_url` is
+    /// the address under which riders' phones reach the service, for papers with a code.
+    ///
+    /// # Errors
+    ///
+    /// As the ops that make labels and papers as PDF.
+    pub fn pdf(&self, tx: &mut Tx<'_>, public_url: &str) -> Result<Vec<u8>, Error> {
         let (now, today) = (tx.now, tx.today());
         match self {
             Self::Labels(job) => labels::print_within(tx, job),

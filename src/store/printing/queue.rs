@@ -192,7 +192,11 @@ pub fn is_any_due(conn: &mut Conn, now: NaiveDateTime) -> QueryResult<bool> {
 /// another instance has in hand is passed over.
 ///
 /// A job waits for those that were asked for before it at the same printer.
-pub fn due(conn: &mut Conn, now: NaiveDateTime, only: Option<PrintJobId>) -> QueryResult<Vec<DueJob>> {
+pub fn due(
+    conn: &mut Conn,
+    now: NaiveDateTime,
+    only: Option<PrintJobId>,
+) -> QueryResult<Vec<DueJob>> {
     let ids = dialect::due_print_jobs(conn, now, only)?;
     Ok(ids.into_iter().map(|(id, state)| DueJob { id, waits: state == "waiting" }).collect())
 }
@@ -387,7 +391,9 @@ pub fn want_cancel(
     now: NaiveDateTime,
 ) -> QueryResult<bool> {
     let changed = diesel::update(
-        print_jobs::table.filter(print_jobs::id.eq(id)).filter(print_jobs::state.eq_any(from.iter().copied())),
+        print_jobs::table
+            .filter(print_jobs::id.eq(id))
+            .filter(print_jobs::state.eq_any(from.iter().copied())),
     )
     .set((
         print_jobs::cancel_wanted.eq(true),
