@@ -14,11 +14,15 @@ wanted=(
     pg_config:libpq-dev
     cc:build-essential
     python3:python3
+    cupsd:cups-daemon
 )
+# Debian keeps some of them where only the system's own path leads.
+PATH="$PATH:/usr/sbin"
 missing=()
 for pair in "${wanted[@]}"; do
     command -v "${pair%%:*}" >/dev/null 2>&1 || missing+=("${pair##*:}")
 done
+[ -x /usr/lib/cups/filter/pdftopdf ] || missing+=(cups-filters)
 python3 -c 'import venv, ensurepip' >/dev/null 2>&1 || missing+=(python3-venv)
 
 if [ ${#missing[@]} -gt 0 ]; then

@@ -5,11 +5,15 @@ use std::net::TcpListener;
 use std::path::Path;
 use std::sync::{Arc, OnceLock, mpsc};
 use std::thread::JoinHandle;
+use std::time::Duration;
 
 use actix_web::dev::ServerHandle;
+use chrono::TimeDelta;
 use kitwright::clock::Clock;
 use kitwright::demo::{self, DemoPerson};
 use kitwright::domain::people::Role;
+use kitwright::domain::printing::Pace;
+use kitwright::jobs;
 use kitwright::ops::audit;
 use kitwright::store::{Database, DatabaseUrl};
 use kitwright::web::{App, Settings, serve};
@@ -39,17 +43,24 @@ fn clock() -> Clock {
     Clock::Fixed("2026-11-25T09:00:00".parse().expect("a time"))
 }
 
-fn open(file: &Path) -> Database {
+fn open(file: &Path, clock: Clock) -> Database {
     let url = DatabaseUrl::Sqlite(file.display().to_string());
-    Database::open(&url, clock()).expect("the books open")
+    Database::open(&url, clock).expect("the books open")
 }
+
+/// How fast a test's print queue goes.
+const QUICK: Pace = Pace {
+    first_pause: TimeDelta::seconds(1),
+    longest_pause: TimeDelta::seconds(2),
+    lease: TimeDelta::seconds(3),
+};
 
 fn template() -> &'static Template {
     static TEMPLATE: OnceLock<Template> = OnceLock::new();
     TEMPLATE.get_or_init(|| {
         let folder = Folder::new("template");
         let file = folder.path().join("shop.db");
-        let database = open(&file);
+        let database = open(&file, clock());
         let people = demo::load(&database).expect("the demo shop loads");
         drop(database);
         assert!(!folder.path().join("shop.db-wal").exists(), "the books are in one file");
@@ -65,19 +76,33 @@ fn template() -> &'static Template {
 impl TestApp {
     /// Returns a running service over the demo shop, at nine on 25 November 2026.
     pub fn start() -> Self {
+        Self::start_with(clock(), 0)
+    }
+
+    /// Returns a running service over the demo shop, now, with as many workers on its print queue.
+    pub fn start_printing(workers: usize) -> Self {
+        Self::start_with(Clock::System, workers)
+    }
+
+    fn start_with(clock: Clock, print_workers: usize) -> Self {
         let template = template();
         let folder = Folder::new("it");
         let file = folder.path().join("shop.db");
         std::fs::write(&file, &template.bytes).expect("the books are copied");
-        let database = Arc::new(open(&file));
+        let database = Arc::new(open(&file, clock));
         let listener = TcpListener::bind("127.0.0.1:0").expect("a free port");
         let address = format!("http://{}", listener.local_addr().expect("a port"));
         let settings = Settings { public_url: "https://box.skarnholt.example".to_owned() };
         let app = App::new(Arc::clone(&database), settings);
         let (sender, receiver) = mpsc::channel();
+        let queue = Arc::clone(&database);
         let thread = std::thread::spawn(move || {
             actix_web::rt::System::new().block_on(async {
                 let server = serve(app, listener, 2).expect("the service starts");
+                for _ in 0..print_workers {
+                    let tick = Duration::from_millis(100);
+                    actix_web::rt::spawn(jobs::printing::run(Arc::clone(&queue), QUICK, tick));
+                }
                 sender.send(server.handle()).expect("the test waits");
                 server.await.expect("the service ends well");
             });

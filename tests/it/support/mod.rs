@@ -2,7 +2,9 @@
 
 pub mod app;
 pub mod builders;
+pub mod cups;
 pub mod decode;
 pub mod desk;
 pub mod folder;
+pub mod printer;
 pub mod service;
