@@ -21,9 +21,9 @@ pub enum AddressError {
     Scheme(String),
     /// A name or password stands in it.
     #[error(
-        "'{0}' holds a name or password: they would travel readable and are not sent; let the printer take jobs from this machine without"
+        "a name or password stands before the host: leave it out, and let the printer take jobs from this machine without"
     )]
-    Password(String),
+    Password,
     /// A part of it can't be.
     #[error("'{text}' is no printer's address: {what}")]
     Part {
@@ -107,7 +107,7 @@ impl FromStr for PrinterUri {
             None => (rest, "/"),
         };
         if authority.contains('@') {
-            return Err(AddressError::Password(text.to_owned()));
+            return Err(AddressError::Password);
         }
         if !path.bytes().all(|it| it.is_ascii_graphic() && !b"?#\"<>\\^`{|}".contains(&it)) {
             return Err(fault("its path holds a character that needs its %XX form, or a ? or #"));

@@ -103,7 +103,11 @@ pub fn stage_words(it: &PrinterJob) -> String {
         JobStage::Aborted => "the printer gave it up",
         JobStage::Completed => "the printer has finished it",
     };
-    with_reasons(stage, &it.reasons, &it.message)
+    // How it came to its end is of no use, unless the end is not as it should be.
+    let is_over = it.stage == JobStage::Completed;
+    let counts = |reason: &&String| !is_over || reason.starts_with("job-completed-with");
+    let reasons: Vec<String> = it.reasons.iter().filter(counts).cloned().collect();
+    with_reasons(stage, &reasons, &it.message)
 }
 
 /// Returns whether any job is due, whoever has it in hand.

@@ -36,7 +36,7 @@ async fn a_printer_that_took_the_job_and_died_is_looked_at_by_a_person() {
         JOB_ATTRIBUTES => job(7, "", 9, 1),
         _ => ok(),
     });
-    let number = named(&app, printer("Old", &stub.uri(), "100x50")).await;
+    let number = named(&app, printer("Old", &stub.uri(), "100x70")).await;
     let print = queued(&app, kit_label(number, "KT0000131")).await;
     let unsure = wait(&app, print, &["unsure", "printed", "failed"]).await;
     assert_eq!((&unsure["state"], &unsure["needs_answer"]), (&json!("unsure"), &json!(true)));
@@ -64,7 +64,7 @@ async fn a_person_who_saw_it_on_paper_ends_the_doubt() {
         PRINT_JOB => Reply::Raw(b"HTTP/1.1 200 OK\r\nContent-Length: 900\r\n\r\n\x01\x01".to_vec()),
         _ => ok(),
     });
-    let number = named(&app, printer("Old", &stub.uri(), "100x50")).await;
+    let number = named(&app, printer("Old", &stub.uri(), "100x70")).await;
     let print = queued(&app, kit_label(number, "KT0000131")).await;
     wait(&app, print, &["unsure"]).await;
     let (_, done) = act(&app, print, "answer", json!({ "printed": true })).await;
@@ -91,7 +91,7 @@ async fn a_printer_that_lists_the_job_settles_it_by_itself() {
         JOB_ATTRIBUTES => job(31, "", 9, 1),
         _ => ok(),
     });
-    let number = named(&app, printer("Old", &stub.uri(), "100x50")).await;
+    let number = named(&app, printer("Old", &stub.uri(), "100x70")).await;
     let print = queued(&app, kit_label(number, "KT0000131")).await;
     let done = wait(&app, print, &["printed", "unsure", "failed"]).await;
     assert_eq!((&done["state"], &done["printer_job"]), (&json!("printed"), &json!(31)));
@@ -118,7 +118,7 @@ async fn a_document_that_never_arrived_is_sent_again_by_itself() {
         JOB_ATTRIBUTES => job(12, "", if arrived == 0 { 4 } else { 9 }, arrived),
         _ => ok(),
     });
-    let number = named(&app, printer("New", &stub.uri(), "100x50")).await;
+    let number = named(&app, printer("New", &stub.uri(), "100x70")).await;
     let print = queued(&app, kit_label(number, "KT0000131")).await;
     let done = wait(&app, print, &["printed", "unsure", "failed"]).await;
     assert_eq!(done["state"], "printed", "{done:#}");
@@ -149,7 +149,7 @@ async fn a_job_that_still_stands_at_the_printer_is_not_sent_beside_it() {
         JOB_ATTRIBUTES => job(44, "", 9, 1),
         _ => ok(),
     });
-    let number = named(&app, printer("Slow", &stub.uri(), "100x50")).await;
+    let number = named(&app, printer("Slow", &stub.uri(), "100x70")).await;
     let print = queued(&app, kit_label(number, "KT0000131")).await;
     wait(&app, print, &["unsure"]).await;
     let (status, answer) = act(&app, print, "answer", json!({ "printed": false })).await;
@@ -166,7 +166,7 @@ async fn a_service_that_is_killed_while_it_sends_asks_instead_of_printing_twice(
         _ => ok(),
     });
     let demo = Demo::start();
-    let entry = json!({ "name": "Old", "uri": stub.uri(), "media": "100x50", "papers": ["kit"],
+    let entry = json!({ "name": "Old", "uri": stub.uri(), "media": "100x70", "papers": ["kit"],
         "request_key": "printer-of-the-demo" });
     let (code, made) = demo.post("/api/printers", &entry).await;
     assert_eq!(code, 201, "{made}");
@@ -207,7 +207,7 @@ async fn two_workers_on_one_queue_send_each_job_once_and_in_order() {
         JOB_ATTRIBUTES => job(1, "", 9, 1),
         _ => ok(),
     });
-    let number = named(&app, printer("Quick", &stub.uri(), "100x50")).await;
+    let number = named(&app, printer("Quick", &stub.uri(), "100x70")).await;
     let mut prints = Vec::new();
     for part in ["MT108R", "SK1074", "HB106L", "PK101H", "MT101O", "MT102M", "MT103K", "MT104I"] {
         let wish =

@@ -10,6 +10,7 @@ use crate::support::app::TestApp;
 use crate::support::builders::{key, text};
 use crate::support::cups::Cups;
 use crate::support::decode::look;
+use crate::support::service::Demo;
 
 async fn tried(app: &TestApp, printer: i64) -> Value {
     let path = format!("/api/printers/{printer}/try");
@@ -21,7 +22,7 @@ async fn tried(app: &TestApp, printer: i64) -> Value {
 #[actix_web::test]
 async fn a_label_comes_out_to_the_byte_and_its_bars_read() {
     let (app, cups) = (TestApp::start_printing(1), Cups::started());
-    let labels = named(&app, printer("Bench", &cups.uri("ipp", "labels"), "100x50")).await;
+    let labels = named(&app, printer("Bench", &cups.uri("ipp", "labels"), "100x70")).await;
     let answer = tried(&app, labels).await;
     assert_eq!(answer["ready"], true, "{answer:#}");
     let said = answer["words"].to_string();
@@ -60,7 +61,7 @@ async fn papers_go_through_the_print_servers_own_pdf_filter() {
 #[actix_web::test]
 async fn a_printer_that_is_off_gets_the_job_when_it_is_on_and_only_once() {
     let (app, mut cups) = (TestApp::start_printing(1), Cups::new());
-    let labels = named(&app, printer("Bench", &cups.uri("ipp", "labels"), "100x50")).await;
+    let labels = named(&app, printer("Bench", &cups.uri("ipp", "labels"), "100x70")).await;
     let answer = tried(&app, labels).await;
     assert_eq!(answer["ready"], false);
     assert!(answer.to_string().contains("connection refused"), "{answer}");
@@ -78,7 +79,7 @@ async fn a_printer_that_is_off_gets_the_job_when_it_is_on_and_only_once() {
 #[actix_web::test]
 async fn a_printer_that_takes_no_jobs_says_so_and_a_person_takes_the_job_back() {
     let (app, cups) = (TestApp::start_printing(1), Cups::started());
-    let shut = named(&app, printer("Shut", &cups.uri("ipp", "shut"), "100x50")).await;
+    let shut = named(&app, printer("Shut", &cups.uri("ipp", "shut"), "100x70")).await;
     let answer = tried(&app, shut).await;
     assert_eq!(answer["ready"], false);
     assert!(answer.to_string().contains("it takes no jobs"), "{answer}");
@@ -88,18 +89,19 @@ async fn a_printer_that_takes_no_jobs_says_so_and_a_person_takes_the_job_back() 
     let (status, taken_back) = act(&app, job, "cancel", json!({})).await;
     assert_eq!((status, &taken_back["state"]), (200, &json!("cancelled")));
     let (status, again) = act(&app, job, "cancel", json!({})).await;
-    assert_snapshot!(format!("{status} {}", text(&again["title"])), @"");
+    assert_snapshot!(format!("{status} {}", text(&again["title"])), @"409 print job 1 can't be taken back: it stands at 'cancelled'");
 }
 
 #[actix_web::test]
 async fn a_job_that_the_printer_has_is_taken_back_there() {
     let (app, cups) = (TestApp::start_printing(1), Cups::started());
-    let labels = named(&app, printer("Bench", &cups.uri("ipp", "labels"), "100x50")).await;
+    let labels = named(&app, printer("Bench", &cups.uri("ipp", "labels"), "100x70")).await;
     let busy = cups.device_busy();
     // Whatever stands before it in the device keeps the second one in the print server's queue.
     let first = queued(&app, kit_label(labels, "KT0000131")).await;
     wait(&app, first, &["taken"]).await;
-    let second = queued(&app, kit_label(labels, "KT0000256")).await;
+    let part = json!({ "kind": "part", "ids": ["MT108R"] });
+    let second = queued(&app, json!({ "printer": labels, "what": { "labels": part } })).await;
     wait(&app, second, &["taken"]).await;
     let (status, _) = act(&app, second, "cancel", json!({})).await;
     assert_eq!(status, 200);
@@ -113,7 +115,7 @@ async fn a_job_that_the_printer_has_is_taken_back_there() {
 #[actix_web::test]
 async fn an_encrypted_printer_is_trusted_by_the_certificate_that_the_owner_confirmed() {
     let (app, cups) = (TestApp::start_printing(1), Cups::started());
-    let entry = printer("Safe", &cups.uri("ipps", "labels"), "100x50");
+    let entry = printer("Safe", &cups.uri("ipps", "labels"), "100x70");
     let safe = named(&app, entry.clone()).await;
     let answer = tried(&app, safe).await;
     assert_eq!(answer["ready"], false);
@@ -143,4 +145,27 @@ async fn an_encrypted_printer_is_trusted_by_the_certificate_that_the_owner_confi
     assert_eq!(app.send(put).await.0, 204);
     let answer = tried(&app, safe).await;
     assert!(answer.to_string().contains("another certificate"), "{answer:#}");
+}
+
+#[actix_web::test]
+async fn the_command_line_prints_beside_a_running_service_and_asks_before_a_second_one() {
+    let (demo, cups) = (Demo::start(), Cups::started());
+    let mut entry = printer("Bench", &cups.uri("ipp", "labels"), "100x70");
+    entry["request_key"] = json!(key());
+    let (status, made) = demo.post("/api/printers", &entry).await;
+    assert_eq!(status, 201, "{made}");
+    let print = |more: &[&str]| {
+        let output = demo.run(&[&["print", "kit", "KT0000131", "--to", "Bench"], more].concat());
+        let said = [output.stdout, output.stderr].concat();
+        (output.status.success(), String::from_utf8(said).expect("text"))
+    };
+    let (done, said) = print(&[]);
+    assert!(done && said.contains("kit label KT0000131 goes to Bench as job 1"), "{said}");
+    assert!(said.contains("printed: the printer has finished it"), "{said}");
+    let (done, said) = print(&[]);
+    assert!(!done && said.contains("was asked for already"), "{said}");
+    let (done, said) = print(&["--again"]);
+    assert!(done && said.contains("as job 2"), "{said}");
+    assert_eq!(cups.printed().len(), 2);
+    assert!(look("printed-by-command", &cups.printed()[1]).words.contains("copy 2"));
 }

@@ -6,6 +6,7 @@ mod bench;
 mod floor;
 mod office;
 mod outside;
+mod printing;
 mod stock;
 
 use askama::Template;
