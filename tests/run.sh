@@ -15,6 +15,7 @@ wanted=(
     cc:build-essential
     python3:python3
     cupsd:cups-daemon
+    zint:zint
 )
 # Debian keeps some of them where only the system's own path leads.
 PATH="$PATH:/usr/sbin"

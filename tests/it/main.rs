@@ -23,3 +23,4 @@ mod store;
 mod support;
 mod symbols;
 mod tidy;
+mod zint;
