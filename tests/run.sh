@@ -16,8 +16,11 @@ wanted=(
     initdb:postgresql
     cc:build-essential
     python3:python3
+    cupsd:cups-daemon
     zint:zint
 )
+# Debian keeps some of them where only the system's own path leads.
+PATH="$PATH:/usr/sbin"
 missing=()
 for pair in "${wanted[@]}"; do
     # PostgreSQL's programs lie in a folder of their own version.
@@ -25,6 +28,7 @@ for pair in "${wanted[@]}"; do
         || compgen -G "/usr/lib/postgresql/*/bin/${pair%%:*}" >/dev/null \
         || missing+=("${pair##*:}")
 done
+[ -x /usr/lib/cups/filter/pdftopdf ] || missing+=(cups-filters)
 python3 -c 'import venv, ensurepip' >/dev/null 2>&1 || missing+=(python3-venv)
 
 if [ ${#missing[@]} -gt 0 ]; then

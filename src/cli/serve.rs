@@ -1,10 +1,13 @@
 use std::net::{SocketAddr, TcpListener};
 use std::process::ExitCode;
 use std::sync::Arc;
+use std::time::Duration;
 
 use clap::Args;
 
+use crate::domain::printing::Pace;
 use crate::error::Error;
+use crate::jobs;
 use crate::ops::backup::Watch;
 use crate::ops::{labels, people, verification};
 use crate::store::{Database, Who};
@@ -12,6 +15,9 @@ use crate::web::{self, App, Settings};
 
 use super::Books;
 use super::backup::{self, Schedule};
+
+/// How often the print queue is looked at.
+const LOOK_EACH: Duration = Duration::from_secs(1);
 
 #[derive(Debug, Args)]
 pub(super) struct Serve {
@@ -71,8 +77,9 @@ pub(super) fn listen(
     let address = format!("http://{}", listener.local_addr().map_err(failed)?);
     let public_url = public_url.unwrap_or_else(|| address.clone());
     let public_url = public_url.trim_end_matches('/').to_owned();
-    let app = App::new(books, Settings { public_url }).watching(backups);
+    let app = App::new(Arc::clone(&books), Settings { public_url }).watching(backups);
     actix_web::rt::System::new().block_on(async move {
+        actix_web::rt::spawn(jobs::printing::run(books, Pace::default(), LOOK_EACH));
         let server = web::serve(app, listener, 2).map_err(failed)?;
         ready(&address);
         server.await.map_err(failed)

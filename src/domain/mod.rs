@@ -37,4 +37,6 @@ pub mod reorder;
 
 pub mod labels;
 
+pub mod printing;
+
 pub mod card;

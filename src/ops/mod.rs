@@ -24,6 +24,8 @@ pub mod orders;
 pub mod packing;
 pub mod people;
 pub mod picking;
+pub mod printers;
+pub mod printing;
 pub mod receiving;
 pub mod reorder;
 pub mod reversal;

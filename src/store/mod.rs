@@ -21,6 +21,7 @@ pub mod orders;
 pub mod packing;
 pub mod people;
 pub mod picking;
+pub mod printing;
 pub mod purchasing;
 pub mod requests;
 pub mod stock;

@@ -8,7 +8,7 @@ use utoipa::openapi::{Content, OpenApi as Api, Ref, ResponseBuilder};
 use utoipa::{Modify, OpenApi};
 
 use super::api::{
-    bench, bills, card, catalog, exchange, fit, labels, orders, packing, people, picking,
+    bench, bills, card, catalog, exchange, fit, labels, orders, packing, people, picking, printing,
     receiving, reorder, stock, substitution, supplier_codes, trace, verification,
 };
 use super::problem::{Problem, ProblemBody, Unreadable};
@@ -40,6 +40,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (path = "/api", api = supplier_codes::Document),
         (path = "/api", api = reorder::Document),
         (path = "/api", api = labels::Document),
+        (path = "/api", api = printing::Document),
         (path = "/api", api = people::Document),
     ),
     tags(
@@ -55,6 +56,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (name = "goods-in", description = "Purchase orders and what is delivered on them."),
         (name = "reorder", description = "What to order, and why."),
         (name = "labels", description = "Labels as PDF."),
+        (name = "printing", description = "The shop's printers and the queue of what they print."),
         (name = "people", description = "Users and device tokens."),
     ),
     components(schemas(ProblemBody)),

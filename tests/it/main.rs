@@ -21,6 +21,7 @@ mod pages;
 mod paper;
 #[cfg(feature = "postgres")]
 mod postgres;
+mod printing;
 mod races;
 mod stock;
 mod store;

@@ -32,6 +32,11 @@ impl Fields {
         self.0.iter().filter(move |it| it.0 == name).map(|it| it.1.trim())
     }
 
+    /// Returns every field as it was sent, in its order.
+    pub fn pairs(&self) -> impl Iterator<Item = (&str, &str)> {
+        self.0.iter().map(|(name, text)| (name.as_str(), text.as_str()))
+    }
+
     /// Returns whether a box was ticked.
     pub fn ticked(&self, name: &str) -> bool {
         !self.text(name).is_empty()

@@ -2,7 +2,7 @@ use actix_web::{HttpRequest, HttpResponse, web};
 
 use super::{
     assets, bills, drafts, entries, export, goods_in, import, labels, make, orders, packing, parts,
-    people, picking, reorder, sign_in, substitution, today, torques, trace,
+    people, picking, printers, reorder, sign_in, substitution, today, torques, trace,
 };
 use crate::web::page::nothing_at;
 
@@ -94,6 +94,16 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(parts::get_part)
         .service(parts::post_correct)
         .service(parts::post_reverse)
+        .service(printers::get_list)
+        .service(printers::get_new)
+        .service(printers::post_new)
+        .service(printers::queue::get_queue)
+        .service(printers::queue::post_act)
+        .service(printers::get_printer)
+        .service(printers::post_printer)
+        .service(printers::post_try)
+        .service(printers::post_certificate)
+        .service(printers::print_on::post_print)
         .service(labels::get_form)
         .service(labels::post_print)
         .service(labels::get_prints)
