@@ -34,3 +34,4 @@ pub mod receiving;
 pub mod labels;
 
 pub mod card;
+pub mod translations;

@@ -24,6 +24,7 @@ pub mod strip;
 pub mod substitution;
 pub mod today;
 pub mod torques;
+pub mod translations;
 pub mod words;
 
 mod assets;
