@@ -1,14 +1,16 @@
 //! Which words of the bills in use German or French lacks.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use chrono::NaiveDate;
 
 use crate::domain::catalog::Variant;
 use crate::domain::codes::PartNumber;
+use crate::domain::kits::Bom;
 use crate::domain::kits::revision::{Standing, standing};
-use crate::domain::kits::{Bom, reachable, revision};
-use crate::domain::translations::{MissingRow, MissingText, missing_rows, missing_texts};
+use crate::domain::translations::{
+    MissingRow, MissingText, missing_rows, missing_texts, named_parts,
+};
 use crate::error::Error;
 use crate::store::orders::KitRow;
 use crate::store::{Conn, card as card_store, catalog, kits, orders};
@@ -54,11 +56,7 @@ pub fn missing(conn: &mut Conn, today: NaiveDate) -> Result<MissingView, Error> 
     let used: Vec<&Bom> = all.iter().filter(in_use).collect();
     let rows = catalog::variants(conn)?;
     let variants: Vec<Variant> = rows.iter().filter_map(as_variant).collect();
-    let mut numbers: BTreeSet<PartNumber> = BTreeSet::new();
-    for bom in used.iter().filter(|it| it.makes.is_none() && !it.steps.is_empty()) {
-        let bills: BTreeMap<String, Bom> = revision::with_top(&all, bom, today);
-        numbers.extend(reachable(&bills, &bom.code, &variants));
-    }
+    let numbers = named_parts(used.iter().copied(), &variants);
     let parts = rows
         .iter()
         .filter(|it| it.part_number.parse().is_ok_and(|it: PartNumber| numbers.contains(&it)))

@@ -13,10 +13,10 @@ enum Piece<'a> {
     Left(&'a str),
 }
 
-/// Returns whether a word may be another one in another language: a size, code or measure has
-/// capitals, digits or signs in it, or is a single letter.
+/// Returns whether a word may be another one in another language: sizes, codes and units have capitals,
+/// digits or signs in them, or are one or two letters.
 fn can_differ(word: &str) -> bool {
-    1 < word.chars().count() && word.chars().all(char::is_lowercase)
+    2 < word.chars().count() && word.chars().all(char::is_lowercase)
 }
 
 /// What the words of the catalogue are called in other languages: parts, variants, options.

@@ -1,6 +1,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::domain::kits::Bom;
+use crate::domain::catalog::Variant;
+use crate::domain::codes::PartNumber;
+use crate::domain::kits::{Bom, BomItem};
 use crate::domain::messages::{Glossary, Language};
 
 /// What the glossary lacks words for.
@@ -43,7 +45,38 @@ fn others() -> impl Iterator<Item = Language> {
     Language::ALL.into_iter().filter(|it| *it != Language::default())
 }
 
-/// Returns what the glossary lacks of the bills' names and options, and of parts, given as name and
+/// Returns whether riders order the bill itself.
+fn is_sold(bom: &Bom) -> bool {
+    bom.makes.is_none() && !bom.steps.is_empty()
+}
+
+/// Returns the part numbers that the assembly cards of these bills name.
+///
+/// Packing material and what the house has put together already, both of step 0, are on no card; in a
+/// phantom assembly step 0 is that of the line which calls for it.
+pub fn named_parts<'a>(
+    bills: impl IntoIterator<Item = &'a Bom>,
+    variants: &[Variant],
+) -> BTreeSet<PartNumber> {
+    let mut found = BTreeSet::new();
+    for bom in bills {
+        let is_phantom = bom.makes.is_none() && bom.steps.is_empty();
+        found.extend(bom.makes.clone().filter(|_| bom.lines.iter().any(|it| it.step != 0)));
+        for line in bom.lines.iter().filter(|it| is_phantom || it.step != 0) {
+            match &line.item {
+                BomItem::PartNumber(number) => drop(found.insert(number.clone())),
+                BomItem::Part(name) => {
+                    let same = variants.iter().filter(|it| it.part == *name);
+                    found.extend(same.map(|it| it.part_number.clone()));
+                }
+                BomItem::Kit(_) => {}
+            }
+        }
+    }
+    found
+}
+
+/// Returns what the glossary lacks of the names and options of bills that riders order, and of parts, given as name and
 /// variant; in order of the text.
 ///
 /// A part's name is needed as a whole. Of variants and options only those words count that can differ
@@ -53,41 +86,61 @@ pub fn missing_texts<'a>(
     parts: impl IntoIterator<Item = (&'a str, &'a str)>,
     glossary: &Glossary,
 ) -> Vec<MissingText> {
-    let mut found: BTreeMap<String, (&'static str, BTreeSet<Language>)> = BTreeMap::new();
-    let mut note = |text: String, said_as, language| {
-        found.entry(text).or_insert_with(|| (said_as, BTreeSet::new())).1.insert(language);
-    };
     let (parts, bills): (Vec<_>, Vec<&Bom>) =
-        (parts.into_iter().collect(), bills.into_iter().collect());
+        (parts.into_iter().collect(), bills.into_iter().filter(|it| is_sold(it)).collect());
+    let mut found = Found::default();
     for language in others() {
         let lacks = |text: &str| glossary.whole(language, text).is_none();
-        for (name, variant) in &parts {
-            if lacks(name) {
-                note((*name).to_owned(), "part", language);
-            }
-            for it in glossary.unsaid(language, variant) {
-                note(it, "variant", language);
+        let differs = |text: &str| !glossary.unsaid(language, text).is_empty();
+        for bom in &bills {
+            found.note(&bom.name, "bill", language, &lacks);
+            for option in &bom.options {
+                found.note(&option.name, "option", language, &lacks);
+                for value in option.values.iter().filter(|_| option.name != "language") {
+                    found.note(value, "value of an option", language, &differs);
+                }
             }
         }
-        for bom in &bills {
-            for option in &bom.options {
-                if lacks(&option.name) {
-                    note(option.name.clone(), "option", language);
-                }
-                let values = option.values.iter().filter(|_| option.name != "language");
-                for it in values.flat_map(|it| glossary.unsaid(language, it)) {
-                    note(it, "value of an option", language);
-                }
-            }
-            if bom.makes.is_none() && !bom.steps.is_empty() && lacks(&bom.name) {
-                note(bom.name.clone(), "bill", language);
+        for (name, _) in &parts {
+            found.note(name, "part", language, &lacks);
+        }
+        for run in parts.iter().flat_map(|it| glossary.unsaid(language, it.1)) {
+            // A colour that is an option's value is named there as a whole.
+            if !found.holds(&run, language) {
+                found.note(&run, "variant", language, |_| true);
             }
         }
     }
     let text = |(text, (said_as, languages)): (String, (&'static str, BTreeSet<Language>))| {
         MissingText { text, said_as, languages: languages.into_iter().collect() }
     };
-    found.into_iter().map(text).collect()
+    found.0.into_iter().map(text).collect()
+}
+
+/// What is missing so far: by text, where it is said and the languages.
+#[derive(Default)]
+struct Found(BTreeMap<String, (&'static str, BTreeSet<Language>)>);
+
+impl Found {
+    /// Notes a text where it is missing.
+    fn note(
+        &mut self,
+        text: &str,
+        said_as: &'static str,
+        language: Language,
+        missing: impl Fn(&str) -> bool,
+    ) {
+        if missing(text) {
+            let entry = self.0.entry(text.to_owned());
+            entry.or_insert_with(|| (said_as, BTreeSet::new())).1.insert(language);
+        }
+    }
+
+    /// Returns whether a missing text of several words has this run of words in it.
+    fn holds(&self, run: &str, language: Language) -> bool {
+        let in_words = |text: &str| format!(" {text} ").contains(&format!(" {run} "));
+        self.0.iter().any(|(text, it)| it.1.contains(&language) && in_words(text))
+    }
 }
 
 /// Returns the steps and joints of a bill that a language has no words for, or not all.
@@ -179,6 +232,34 @@ mod tests {
             said,
             ["Bolt (part): de", "soft rim (variant): de fr", "soot black (value of an option): fr"]
         );
+    }
+
+    #[test]
+    fn parts_that_no_card_names_need_no_words() {
+        let variant = |number: &str, part: &str| Variant {
+            part_number: number.parse().unwrap(),
+            part: part.to_owned(),
+            attributes: Default::default(),
+        };
+        let variants =
+            [variant("MT108R", "Bolt"), variant("HS111E", "Cap"), variant("HS113A", "Cap")];
+        let line = |step: u32, item: BomItem| crate::domain::kits::BomLine {
+            number: step + 10,
+            step,
+            item,
+            choose: Vec::new(),
+            when: Vec::new(),
+            quantity: crate::units::Quantity::ONE,
+            carton: 1,
+        };
+        let lines = vec![
+            line(0, BomItem::PartNumber("MT108R".parse().unwrap())),
+            line(1, BomItem::Part("Cap".to_owned())),
+        ];
+        let sold = Bom { lines: lines.clone(), ..bill() };
+        let phantom = Bom { steps: Vec::new(), lines, ..bill() };
+        let said = |it: &Bom| named_parts([it], &variants).len();
+        assert_eq!((said(&sold), said(&phantom)), (2, 3));
     }
 
     #[test]

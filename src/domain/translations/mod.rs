@@ -2,4 +2,4 @@
 
 mod missing;
 
-pub use missing::{MissingRow, MissingText, RowOf, missing_rows, missing_texts};
+pub use missing::{MissingRow, MissingText, RowOf, missing_rows, missing_texts, named_parts};

@@ -156,12 +156,13 @@ fn put_once(tx: &mut Tx<'_>, kind: RecordKind, entry: &Entry) -> Result<Entered,
     let compared = Comparison::of(&before, &after, std::slice::from_ref(&key));
     changes::note(tx, kind.file(), false, &compared.changed)?;
     let new = !before.has(&key);
+    let named = kind.named(&key);
     let words = match compared.changed.first() {
-        None => format!("{key} is as it was: nothing differed"),
-        Some(_) if new => format!("{key} is made"),
+        None => format!("{named} is as it was: nothing differed"),
+        Some(_) if new => format!("{named} is made"),
         Some(it) => {
             let fields: Vec<&str> = it.fields.iter().map(|it| it.field.as_str()).collect();
-            format!("{key} is changed: {}", fields.join(", "))
+            format!("{named} is changed: {}", fields.join(", "))
         }
     };
     Ok(Entered { key, new, words })
@@ -267,7 +268,7 @@ pub fn remove(
         drop_record(tx, kind, record)?;
         let after = stored(tx.conn, kind, record)?;
         changes::note(tx, kind.file(), false, &[changes::gone(&before, &after, record)])?;
-        Ok(format!("{record} is taken out"))
+        Ok(format!("{} is taken out", kind.named(record)))
     })
 }
 

@@ -44,8 +44,8 @@ pub struct Impact {
     pub kept: Vec<PromisedKit>,
     /// How many kits have left with some revision of it.
     pub left: usize,
-    /// The first day from which a new revision can hold: the one after the last that was promised.
-    /// None where nothing was.
+    /// The first day from which a new revision can hold, where kits hold the bill within their own: the
+    /// one after the last whose bills they follow. None where no kit does.
     pub earliest: Option<NaiveDate>,
     /// Revisions that are released and hold later, each with its day.
     pub later: Vec<(NaiveDate, String)>,
@@ -73,7 +73,10 @@ pub fn impact(conn: &mut Conn, code: &str, today: NaiveDate) -> Result<Impact, E
         let promise = (it.bom_code.clone(), it.bom_revision.clone(), it.bills_on, made);
         let held = known.entry(promise).or_insert_with_key(|it| revision_within(&all, it, code));
         let Some(revision) = held.clone() else { continue };
-        last = last.max(Some(it.bills_on));
+        // A kit keeps its own bill whatever comes; of those within it, it follows its day's.
+        if it.bom_code != code {
+            last = last.max(Some(it.bills_on));
+        }
         if it.state == "despatched" {
             left = left.saturating_add(1);
             continue;
@@ -176,7 +179,10 @@ pub(in crate::ops) fn comes_together(
     let fitter = Fitter::load(conn, [])?;
     let mut codes: BTreeSet<&str> =
         tops(&bills, &released.code).map(|it| it.code.as_str()).collect();
-    codes.insert(&released.code);
+    // A phantom assembly is never built by itself: a pair may lie in two calls for it.
+    if released.makes.is_some() || !released.steps.is_empty() {
+        codes.insert(&released.code);
+    }
     let mut faults: BTreeMap<String, (String, usize)> = BTreeMap::new();
     for bom in codes.into_iter().filter_map(|it| bills.get(it)) {
         let choices = every_choice(&bom.options, MOST_CHOICES).ok_or_else(|| {

@@ -71,6 +71,11 @@ impl RecordKind {
         matches!(self, Self::AirChart | Self::Word | Self::Rule)
     }
 
+    /// Returns a record's key as a sentence holds it: words stand in quotes.
+    pub fn named(self, key: &str) -> String {
+        if self == Self::Word { format!("“{key}”") } else { key.to_owned() }
+    }
+
     /// Returns the columns that make up a record's key, each with its text.
     pub fn of_key(self, key: &str) -> BTreeMap<&'static str, String> {
         match self {

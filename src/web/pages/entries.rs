@@ -129,7 +129,7 @@ async fn entry_page(
         action: aim.action(),
         back: aim.back(),
         title: match aim.key {
-            Some(key) => format!("Change {one} {key}"),
+            Some(key) => format!("Change {one} {}", aim.kind.named(key)),
             None => format!("New {one}"),
         },
         key: aim.key.unwrap_or_default().to_owned(),

@@ -68,8 +68,10 @@ pub struct PreviewPage {
 pub struct ReleaseWords {
     /// The orders whose kits keep the revision that they were promised.
     pub kept: Vec<KeptOrder>,
-    /// The kits that have not left and the kits that have, in words.
+    /// How many kits of how many orders those are.
     pub sums: String,
+    /// How many kits have left, in words; empty where none has.
+    pub left: String,
     /// How many kits nobody has begun to pick: they can be moved to the new revision by hand.
     pub waiting: usize,
     /// The day that is proposed: tomorrow, or the first on which nothing is promised yet.
@@ -87,11 +89,28 @@ pub struct ReleaseWords {
 pub struct KeptOrder {
     /// Its number.
     pub order: String,
-    /// Its kits.
+    /// The revision.
+    pub revision: String,
+    /// Its kits of that revision.
     pub kits: Vec<PromisedKit>,
 }
 
+impl KeptOrder {
+    /// Returns the kits that nobody has begun to pick.
+    pub fn waiting(&self) -> Vec<&PromisedKit> {
+        self.kits.iter().filter(|it| it.waits).collect()
+    }
+}
+
+/// The most orders that stand open; more are folded.
+const MOST_OPEN: usize = 12;
+
 impl ReleaseWords {
+    /// Returns whether the lists of orders stand open.
+    pub fn few(&self) -> bool {
+        self.kept.len() <= MOST_OPEN
+    }
+
     /// Returns what limits the time in which the revision can hold, in sentences.
     pub fn limits(&self) -> Vec<String> {
         let both = [&self.earliest, &self.later].into_iter();
@@ -101,9 +120,14 @@ impl ReleaseWords {
     pub(super) fn of(impact: &Impact, today: NaiveDate) -> Self {
         let mut kept: Vec<KeptOrder> = Vec::new();
         for it in &impact.kept {
-            match kept.last_mut().filter(|order| order.order == it.order) {
+            let same = |of: &&mut KeptOrder| of.order == it.order && of.revision == it.revision;
+            match kept.iter_mut().rev().find(same) {
                 Some(order) => order.kits.push(it.clone()),
-                None => kept.push(KeptOrder { order: it.order.clone(), kits: vec![it.clone()] }),
+                None => kept.push(KeptOrder {
+                    order: it.order.clone(),
+                    revision: it.revision.clone(),
+                    kits: vec![it.clone()],
+                }),
             }
         }
         let tomorrow = today.succ_opt().unwrap_or(today);
@@ -114,23 +138,31 @@ impl ReleaseWords {
                 Day(*day).iso()
             )
         });
-        let left = match impact.left {
-            0 => String::new(),
-            1 => "; 1 kit has left with an earlier revision".to_owned(),
-            left => format!("; {left} kits have left with earlier revisions"),
-        };
         Self {
-            sums: format!(
-                "{} of {}{left}",
-                count_of(&impact.kept, "kit", "kits"),
-                count_of(&kept, "order", "orders")
-            ),
+            sums: match kept.is_empty() {
+                true => "no kit that is still here".to_owned(),
+                false => {
+                    let orders: std::collections::BTreeSet<&str> =
+                        kept.iter().map(|it| it.order.as_str()).collect();
+                    let orders: Vec<&str> = orders.into_iter().collect();
+                    format!(
+                        "{} of {}",
+                        count_of(&impact.kept, "kit", "kits"),
+                        count_of(&orders, "order", "orders")
+                    )
+                }
+            },
+            left: match impact.left {
+                0 => String::new(),
+                1 => "1 kit has left with an earlier revision".to_owned(),
+                left => format!("{left} kits have left with earlier revisions"),
+            },
             kept,
             waiting: impact.kept.iter().filter(|it| it.waits).count(),
             earliest: match impact.earliest {
                 Some(day) if tomorrow < day => format!(
-                    "kits are promised earlier revisions up to {}, so it can hold from {} at the \
-                     earliest",
+                    "kits that hold it follow the bills of days up to {}, so it can hold from {} at \
+                     the earliest",
                     Day(day.pred_opt().unwrap_or(day)).iso(),
                     Day(day).iso()
                 ),

@@ -38,6 +38,9 @@ pub(super) fn groups(
     let one = |mut field: FormField| {
         if fixed && key.contains_key(field.name.as_str()) {
             field.control = Control::Fixed;
+            let number = view.fields.get(&field.name);
+            let named = known.numbers.iter().find(|it| Some(&it.0) == number);
+            field.hint = named.map(|it| it.1.clone()).unwrap_or_default();
         }
         let text = view.fields.get(&field.name).cloned().unwrap_or_default();
         let column = field.name.clone();

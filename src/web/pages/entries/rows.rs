@@ -66,7 +66,7 @@ impl Rows {
             Self::Facts => facts(row),
             Self::Masses => vec![
                 ("mass_from", plain("Rider from", "")),
-                ("mass_to", plain("up to", "")),
+                ("mass_to", plain("Up to", "")),
                 ("pressure", plain("Pressure", "")),
             ],
             Self::Languages => {

@@ -169,7 +169,7 @@ const RULE: [GroupShape; 3] = [
         &[
             ("from", "Asked for", "a part number", Control::Proposed),
             ("to", "Taken in its place", "a part number", Control::Proposed),
-            ("kind", "The first", "", Control::Select),
+            ("kind", "The first part", "", Control::Select),
             ("direction", "Direction", "a successor goes one way", Control::Select),
         ],
     ),
@@ -257,15 +257,15 @@ fn choices(kind: RecordKind, column: &str, known: &Proposals) -> Vec<Choice> {
             .map(|it| Choice::new(it.letter(), format!("{}: {}", it.letter(), it.words())))
             .collect(),
         (RecordKind::Rule, "kind") => vec![
-            Choice::new(Kind::StandsIn.words(), "may be stood in for by the second"),
-            Choice::new(Kind::SupersededBy.words(), "is superseded by the second for good"),
+            Choice::new(Kind::StandsIn.words(), "may be stood in for"),
+            Choice::new(Kind::SupersededBy.words(), "is superseded for good"),
         ],
         (_, "kind") => ["bin", "quarantine", "returns"].into_iter().map(as_it_reads).collect(),
         (_, "direction") => ["one way", "both ways"].into_iter().map(as_it_reads).collect(),
         (_, "consent") => vec![
-            Choice::new(Consent::None.words(), "nobody's: the two are alike"),
-            Choice::new(Consent::StandingRule.words(), "the owner's, given by this rule"),
-            Choice::new(Consent::Customer.words(), "the customer's word, for each kit"),
+            Choice::new(Consent::None.words(), "nobody's: they are alike"),
+            Choice::new(Consent::StandingRule.words(), "the owner's, by this rule"),
+            Choice::new(Consent::Customer.words(), "the customer's, each time"),
         ],
         (_, "until") => vec![Choice::new("used up", "a successor, once stock has run out")],
         _ => Vec::new(),
