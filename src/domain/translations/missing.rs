@@ -93,16 +93,16 @@ pub fn missing_texts<'a>(
         let lacks = |text: &str| glossary.whole(language, text).is_none();
         let differs = |text: &str| !glossary.unsaid(language, text).is_empty();
         for bom in &bills {
-            found.note(&bom.name, "bill", language, &lacks);
+            found.note(&bom.name, "bill", language, lacks);
             for option in &bom.options {
-                found.note(&option.name, "option", language, &lacks);
+                found.note(&option.name, "option", language, lacks);
                 for value in option.values.iter().filter(|_| option.name != "language") {
-                    found.note(value, "value of an option", language, &differs);
+                    found.note(value, "value of an option", language, differs);
                 }
             }
         }
         for (name, _) in &parts {
-            found.note(name, "part", language, &lacks);
+            found.note(name, "part", language, lacks);
         }
         for run in parts.iter().flat_map(|it| glossary.unsaid(language, it.1)) {
             // A colour that is an option's value is named there as a whole.

@@ -267,7 +267,7 @@ async fn options_steps_and_lines_change_places_by_one() {
     moved(&format!("line {}", lines[0].0), "earlier")
         .await
         .says("is the first of its step already");
-    moved("torque 1", "later").await.says("There is no row torque 1");
+    moved("torque 1", "later").await.says("There is no row 'torque 1'");
     assert_eq!(names(&bill(&app, "C").await), old, "what is in force is as it was");
 }
 

@@ -125,7 +125,7 @@ async fn words_in_german_and_french_are_written_on_one_page_and_what_lacks_them_
     missing.says("lichen green value of an option French");
     assert!(missing.html.contains(&format!("href=\"{edit}\"")), "its form is linked");
     let page = desk.open(edit).await;
-    page.says("French vert lichen –");
+    page.says("French language fr, words vert lichen –");
     desk.send(&page.form("/glossary/lichen%20green/remove"))
         .await
         .says("“lichen green” is taken out");
