@@ -40,3 +40,4 @@ pub mod labels;
 pub mod printing;
 
 pub mod card;
+pub mod translations;

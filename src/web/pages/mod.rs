@@ -26,6 +26,7 @@ pub mod substitution;
 pub mod today;
 pub mod torques;
 pub mod trace;
+pub mod translations;
 pub mod words;
 
 mod assets;

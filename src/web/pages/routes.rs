@@ -2,7 +2,7 @@ use actix_web::{HttpRequest, HttpResponse, web};
 
 use super::{
     assets, bills, drafts, entries, export, goods_in, import, labels, make, orders, packing, parts,
-    people, picking, printers, reorder, sign_in, substitution, today, torques, trace,
+    people, picking, printers, reorder, sign_in, substitution, today, torques, trace, translations,
 };
 use crate::web::page::nothing_at;
 
@@ -64,6 +64,7 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(drafts::post_begin_new)
         .service(drafts::get_draft)
         .service(drafts::post_renumber)
+        .service(drafts::post_move)
         .service(drafts::post_discard)
         .service(drafts::rows::get_row)
         .service(drafts::rows::post_row)
@@ -74,11 +75,13 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(entries::post_new_part)
         .service(entries::get_part)
         .service(entries::post_part)
-        .service(entries::get_records)
-        .service(entries::get_new_record)
-        .service(entries::post_new_record)
-        .service(entries::get_record)
-        .service(entries::post_record)
+        .service(translations::get_missing)
+        .service(entries::lists::get_records)
+        .service(entries::lists::get_new_record)
+        .service(entries::lists::post_new_record)
+        .service(entries::lists::get_record)
+        .service(entries::lists::post_record)
+        .service(entries::lists::post_remove)
         .service(torques::get_list)
         .service(torques::post_settle)
         .service(torques::get_card)
