@@ -29,6 +29,12 @@ pub struct PurchaseOrderRow {
     pub ordered_on: NaiveDate,
     /// When the goods are due.
     pub due_on: NaiveDate,
+    /// What the supplier is to know; empty where nothing.
+    pub note: String,
+    /// Where orders are sent.
+    pub email: Option<String>,
+    /// The supplier's postal address, its lines parted by semicolons; empty where it is not known.
+    pub address: String,
 }
 
 macro_rules! purchase_order_rows {
@@ -42,6 +48,9 @@ macro_rules! purchase_order_rows {
                 suppliers::name,
                 purchase_orders::ordered_on,
                 purchase_orders::due_on,
+                purchase_orders::note,
+                suppliers::email,
+                suppliers::address,
             ))
     };
 }
@@ -56,41 +65,76 @@ pub fn purchase_order(conn: &mut Conn, number: &str) -> QueryResult<Option<Purch
     purchase_order_rows!().filter(purchase_orders::number.eq(number)).first(conn).optional()
 }
 
+/// A purchase order's head to be written.
+#[derive(Debug)]
+pub struct NewPurchaseOrder<'a> {
+    /// Its number.
+    pub number: &'a str,
+    /// Whom it goes to.
+    pub supplier: SupplierId,
+    /// When it is sent.
+    pub ordered_on: NaiveDate,
+    /// When the goods are due.
+    pub due_on: NaiveDate,
+    /// What the supplier is to know.
+    pub note: &'a str,
+}
+
 /// Writes a purchase order's head.
 pub fn make_purchase_order(
     conn: &mut Conn,
-    number: &str,
-    supplier: SupplierId,
-    ordered_on: NaiveDate,
-    due_on: NaiveDate,
+    it: &NewPurchaseOrder<'_>,
 ) -> QueryResult<PurchaseOrderId> {
     diesel::insert_into(purchase_orders::table)
         .values((
-            purchase_orders::number.eq(number),
-            purchase_orders::supplier_id.eq(supplier),
-            purchase_orders::ordered_on.eq(ordered_on),
-            purchase_orders::due_on.eq(due_on),
+            purchase_orders::number.eq(it.number),
+            purchase_orders::supplier_id.eq(it.supplier),
+            purchase_orders::ordered_on.eq(it.ordered_on),
+            purchase_orders::due_on.eq(it.due_on),
+            purchase_orders::note.eq(it.note),
         ))
         .returning(purchase_orders::id)
         .get_result(conn)
 }
 
+/// Writes what the supplier is to know of a purchase order.
+pub fn set_note(conn: &mut Conn, order: PurchaseOrderId, note: &str) -> QueryResult<()> {
+    diesel::update(purchase_orders::table.find(i64::from(order)))
+        .set(purchase_orders::note.eq(note))
+        .execute(conn)
+        .map(drop)
+}
+
+/// A line of a purchase order to be written.
+#[derive(Debug)]
+pub struct NewPurchaseLine<'a> {
+    /// The purchase order.
+    pub order: PurchaseOrderId,
+    /// Its number in the order.
+    pub line_no: i64,
+    /// The variant.
+    pub variant: VariantId,
+    /// Pieces ordered.
+    pub quantity: Quantity,
+    /// What one piece costs.
+    pub unit_price: Money,
+    /// The currency of the price; empty where it is the shop's own.
+    pub currency: &'a str,
+    /// The day on which it is wanted, where it is not the day on which all is due.
+    pub wanted_on: Option<NaiveDate>,
+}
+
 /// Writes a line of a purchase order.
-pub fn make_line(
-    conn: &mut Conn,
-    order: PurchaseOrderId,
-    line_no: i64,
-    variant: VariantId,
-    quantity: Quantity,
-    unit_price: Money,
-) -> QueryResult<()> {
+pub fn make_line(conn: &mut Conn, it: &NewPurchaseLine<'_>) -> QueryResult<()> {
     diesel::insert_into(purchase_order_lines::table)
         .values((
-            purchase_order_lines::purchase_order_id.eq(order),
-            purchase_order_lines::line_no.eq(line_no),
-            purchase_order_lines::variant_id.eq(variant),
-            purchase_order_lines::quantity.eq(quantity),
-            purchase_order_lines::unit_price_cents.eq(unit_price),
+            purchase_order_lines::purchase_order_id.eq(it.order),
+            purchase_order_lines::line_no.eq(it.line_no),
+            purchase_order_lines::variant_id.eq(it.variant),
+            purchase_order_lines::quantity.eq(it.quantity),
+            purchase_order_lines::unit_price_cents.eq(it.unit_price),
+            purchase_order_lines::currency.eq(it.currency),
+            purchase_order_lines::wanted_on.eq(it.wanted_on),
         ))
         .execute(conn)
         .map(drop)
@@ -121,6 +165,10 @@ pub struct PurchaseLineRow {
     pub unit_price: Money,
     /// Whether no more is expected.
     pub closed: bool,
+    /// The currency of the price; empty where it is the shop's own.
+    pub currency: String,
+    /// The day on which it is wanted, where it is not the day on which all is due.
+    pub wanted_on: Option<NaiveDate>,
 }
 
 impl PurchaseLineRow {
@@ -147,6 +195,8 @@ macro_rules! line_rows {
                 purchase_order_lines::received,
                 purchase_order_lines::unit_price_cents,
                 purchase_order_lines::closed,
+                purchase_order_lines::currency,
+                purchase_order_lines::wanted_on,
             ))
             .order((purchase_order_lines::purchase_order_id, purchase_order_lines::line_no))
     };
