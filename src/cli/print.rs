@@ -8,7 +8,7 @@ use crate::domain::messages::Language;
 use crate::error::Error;
 use crate::ops::card::{self, CardWish};
 use crate::ops::labels::{self, PaperKind, PrintJob};
-use crate::ops::{RequestKey, verification};
+use crate::ops::{RequestKey, receiving, verification};
 use crate::paper::Media;
 use crate::store::{Database, Who};
 use crate::units::StatedMass;
@@ -17,11 +17,11 @@ use super::{Books, file_error};
 
 #[derive(Debug, Args)]
 pub(super) struct Print {
-    /// part, bin, two-bin, lot, serial, quarantine, bag, kit, carton, packing-list, pick-list or
-    /// assembly-card
+    /// part, bin, two-bin, lot, serial, quarantine, bag, kit, carton, packing-list, pick-list,
+    /// assembly-card, purchase-order or goods-receipt
     kind: PaperKind,
-    /// What to print: part numbers, bin codes, kit or carton numbers, PART/LOT, PART/SERIAL, pick
-    /// list numbers
+    /// What to print: part numbers, bin codes, kit or carton numbers, PART/LOT, PART/SERIAL, numbers
+    /// of pick lists and purchase orders
     #[arg(required = true)]
     ids: Vec<String>,
     /// The PDF to write
@@ -90,6 +90,14 @@ pub(super) fn run(it: &Print) -> Result<ExitCode, Error> {
             books.read(|conn| labels::pick_list(conn, number, today))?
         }
         PaperKind::AssemblyCard => assembly_card(&books, it)?,
+        PaperKind::PurchaseOrder => {
+            let (number, today) = (one(&it.ids)?, books.now().date());
+            books.read(|conn| receiving::purchase_order(conn, number, today))?
+        }
+        PaperKind::GoodsReceipt => {
+            let (number, today) = (one(&it.ids)?, books.now().date());
+            books.read(|conn| receiving::goods_receipt(conn, number, today))?
+        }
     };
     std::fs::write(&it.out, bytes).map_err(|fault| file_error(&it.out, &fault))?;
     println!("{} written", it.out.display());

@@ -46,6 +46,10 @@ pub enum PaperKind {
     PickList,
     /// A kit's assembly card.
     AssemblyCard,
+    /// A purchase order.
+    PurchaseOrder,
+    /// What was counted against a purchase order.
+    GoodsReceipt,
 }
 
 impl FromStr for PaperKind {
@@ -56,10 +60,13 @@ impl FromStr for PaperKind {
             "packing-list" => Ok(Self::PackingList),
             "pick-list" => Ok(Self::PickList),
             "assembly-card" => Ok(Self::AssemblyCard),
+            "purchase-order" => Ok(Self::PurchaseOrder),
+            "goods-receipt" => Ok(Self::GoodsReceipt),
             word => word.parse::<LabelKind>().map(Self::Label).map_err(|_| {
                 let labels: Vec<&str> = LabelKind::ALL.iter().map(|it| it.word()).collect();
                 format!(
-                    "'{word}' can't be printed: take packing-list, pick-list, assembly-card, or a label: {}",
+                    "'{word}' can't be printed: take packing-list, pick-list, assembly-card, \
+                     purchase-order, goods-receipt, or a label: {}",
                     labels.join(", ")
                 )
             }),
@@ -67,7 +74,7 @@ impl FromStr for PaperKind {
     }
 }
 
-fn unprintable(fault: PaperError) -> Error {
+pub(super) fn unprintable(fault: PaperError) -> Error {
     Error::invalid("paper.unprintable", fault.to_string())
 }
 
@@ -141,7 +148,7 @@ pub fn packing_list(
     paper::packing_list(&list).map_err(unprintable)
 }
 
-fn stored<T, E: std::fmt::Display>(read: Result<T, E>) -> Result<T, Error> {
+pub(super) fn stored<T, E: std::fmt::Display>(read: Result<T, E>) -> Result<T, Error> {
     read.map_err(|fault| Error::Internal(format!("a stored number can't be read: {fault}")))
 }
 

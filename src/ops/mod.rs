@@ -26,6 +26,7 @@ pub mod picking;
 pub mod receiving;
 pub mod reorder;
 pub mod reversal;
+pub mod shop;
 pub mod shortages;
 pub mod stock;
 pub mod substitution;

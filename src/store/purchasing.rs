@@ -11,7 +11,8 @@ use crate::units::{Money, Quantity};
 
 use super::Conn;
 use super::schema::{
-    movements, parts, purchase_order_lines, purchase_orders, receipts, suppliers, users, variants,
+    lots, movements, parts, places, purchase_order_lines, purchase_orders, receipts, serials,
+    suppliers, users, variants,
 };
 
 /// A purchase order's head.
@@ -312,6 +313,8 @@ pub struct ReceiptRow {
     pub difference: String,
     /// What the receiver had to say.
     pub note: String,
+    /// The request that booked it.
+    pub request_key: String,
 }
 
 /// Loads the receipts of a purchase order, the newest first.
@@ -332,8 +335,57 @@ pub fn receipts_of(conn: &mut Conn, order: PurchaseOrderId) -> QueryResult<Vec<R
             receipts::damaged,
             receipts::difference,
             receipts::note,
+            receipts::request_key,
         ))
         .order(receipts::id.desc())
+        .load(conn)
+}
+
+/// A movement that a receipt made, seen from the place in the house.
+#[derive(Debug, Clone, Queryable)]
+pub struct ReceiptMovementRow {
+    /// The request that booked it.
+    pub request_key: String,
+    /// How many pieces.
+    pub quantity: Quantity,
+    /// The lot's code.
+    pub lot: Option<String>,
+    /// The serial number's code.
+    pub serial: Option<String>,
+    /// The code of the bin or quarantine place.
+    pub place: String,
+    /// What that place is, in its word.
+    pub kind: String,
+}
+
+/// Loads the movements of a purchase order's receipts, in the order in which they were posted.
+pub fn receipt_movements(
+    conn: &mut Conn,
+    order: PurchaseOrderId,
+) -> QueryResult<Vec<ReceiptMovementRow>> {
+    receipts::table
+        .inner_join(movements::table.on(movements::request_key.eq(receipts::request_key)))
+        .inner_join(
+            purchase_order_lines::table
+                .on(purchase_order_lines::id.eq(receipts::purchase_order_line_id)),
+        )
+        .inner_join(
+            places::table
+                .on(places::id.eq(movements::to_id).or(places::id.eq(movements::from_id))),
+        )
+        .left_join(lots::table.on(movements::lot_id.eq(lots::id.nullable())))
+        .left_join(serials::table.on(movements::serial_id.eq(serials::id.nullable())))
+        .filter(purchase_order_lines::purchase_order_id.eq(order))
+        .filter(places::outside.eq(false))
+        .select((
+            movements::request_key,
+            movements::quantity,
+            lots::code.nullable(),
+            serials::code.nullable(),
+            places::code,
+            places::kind,
+        ))
+        .order(movements::id)
         .load(conn)
 }
 

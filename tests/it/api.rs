@@ -12,6 +12,7 @@ mod goods_in;
 mod labels;
 mod orders;
 mod packing;
+mod papers;
 mod picking;
 mod race;
 mod requests;

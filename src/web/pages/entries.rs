@@ -194,7 +194,7 @@ const fn one_of(kind: RecordKind) -> &'static str {
     }
 }
 
-pub(super) fn encoded(key: &str) -> String {
+pub(in crate::web::pages) fn encoded(key: &str) -> String {
     utf8_percent_encode(key, NON_ALPHANUMERIC).to_string()
 }
 
