@@ -238,7 +238,8 @@ pub(super) fn country(text: &str) -> Result<String, String> {
 pub(super) fn currency(text: &str) -> Result<String, String> {
     let three = text.len() == 3 && text.bytes().all(|it| it.is_ascii_uppercase());
     let currency = Some(text.to_owned()).filter(|_| three);
-    currency.ok_or_else(|| format!("'{text}' is not a currency: write its three capitals, such as EUR"))
+    currency
+        .ok_or_else(|| format!("'{text}' is not a currency: write its three capitals, such as EUR"))
 }
 
 /// Reads a day as ISO 8601 writes it.

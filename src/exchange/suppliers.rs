@@ -8,8 +8,7 @@ use super::{At, Fault, Read};
 use crate::domain::catalog::SupplierRecord;
 
 /// The columns of the file, in order.
-pub const COLUMNS: [&str; 6] =
-    ["code", "name", "email", "lead_days", "lead_sd_days", "address"];
+pub const COLUMNS: [&str; 6] = ["code", "name", "email", "lead_days", "lead_sd_days", "address"];
 
 /// The columns that a file may lack: what is known of them stays.
 const OPTIONAL: [&str; 1] = ["address"];

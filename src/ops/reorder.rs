@@ -264,8 +264,7 @@ fn make(
         .ok()
         .and_then(|days| today.checked_add_days(Days::new(days)))
         .unwrap_or(today);
-    let head =
-        NewPurchaseOrder { number: &number, supplier, ordered_on: today, due_on, note: "" };
+    let head = NewPurchaseOrder { number: &number, supplier, ordered_on: today, due_on, note: "" };
     let order = purchasing::make_purchase_order(tx.conn, &head)?;
     for (line_no, (row, quantity)) in (1_i64..).zip(lines) {
         let line = NewPurchaseLine {

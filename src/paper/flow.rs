@@ -15,6 +15,8 @@ const TOP: i64 = 14_000;
 const BOTTOM: i64 = PAGE_HEIGHT - 19_000;
 const FOOT: i64 = PAGE_HEIGHT - 10_000;
 const PAD: i64 = 1_300;
+/// From the end of a column of numbers to the next column.
+const GAP: i64 = 3_000;
 const HAIRLINE: i64 = 180;
 /// A row up to this height is kept on one page, and its heading with it.
 const KEEP: i64 = 24_000;
@@ -49,11 +51,19 @@ impl Column {
         Self { title, width_um, side: Side::Right }
     }
 
+    /// Returns the width that words of the column may take.
+    const fn room(self) -> i64 {
+        match self.side {
+            Side::Left => self.width_um - PAD,
+            Side::Right => self.width_um - GAP,
+        }
+    }
+
     /// Returns where a line of the column that begins at `x_um` is to start.
     fn start(self, x_um: i64, style: Style, text: &str) -> i64 {
         match self.side {
             Side::Left => x_um,
-            Side::Right => x_um + self.width_um - PAD - style.width(text),
+            Side::Right => x_um + self.room() - style.width(text),
         }
     }
 }
@@ -70,13 +80,13 @@ pub(super) enum Cell {
 }
 
 impl Cell {
-    /// Returns the lines of the cell when set that wide.
+    /// Returns the lines of the cell in that room.
     fn lines(&self, width_um: i64) -> Vec<(Style, String)> {
         match self {
             Self::Words(paragraphs) => paragraphs
                 .iter()
                 .flat_map(|(style, text)| {
-                    style.wrap(text, width_um - PAD).into_iter().map(|line| (*style, line))
+                    style.wrap(text, width_um).into_iter().map(|line| (*style, line))
                 })
                 .collect(),
             Self::Tick | Self::Missing => Vec::new(),
@@ -217,7 +227,7 @@ impl Flow {
     pub(super) fn row(&mut self, cells: &[Cell]) {
         let columns = self.columns.clone();
         let mut lines: Vec<Vec<(Style, String)>> =
-            cells.iter().zip(&columns).map(|(cell, it)| cell.lines(it.width_um)).collect();
+            cells.iter().zip(&columns).map(|(cell, it)| cell.lines(it.room())).collect();
         let height = lines.iter().map(|it| height_of(it)).max().unwrap_or(0).max(5_000);
         let mut y = self.need((height + 2 * PAD).min(KEEP));
         let mut x = LEFT;
@@ -250,12 +260,7 @@ impl Flow {
     }
 
     /// Sets as many lines of each column as fit the room, and takes them from `lines`.
-    fn set_lines(
-        &mut self,
-        columns: &[Column],
-        lines: &mut [Vec<(Style, String)>],
-        room: i64,
-    ) {
+    fn set_lines(&mut self, columns: &[Column], lines: &mut [Vec<(Style, String)>], room: i64) {
         let (mut x, top) = (LEFT, self.y_um + PAD);
         for (words, column) in lines.iter_mut().zip(columns) {
             let mut height = 0;

@@ -73,12 +73,12 @@ pub struct Counted {
 }
 
 const COLUMNS: [Column; 7] = [
-    Column::new("Counted", 30_000),
+    Column::new("Counted", 28_000),
     Column::right("Good", 15_000),
-    Column::right("Damaged", 17_000),
-    Column::new("Lot or serial number", 38_000),
-    Column::new("Put in", 26_000),
-    Column::new("Difference", 32_000),
+    Column::right("Damaged", 18_000),
+    Column::new("Lot or serial number", 37_000),
+    Column::new("Put in", 33_000),
+    Column::new("Difference", 27_000),
     Column::new("Delivery note", 22_000),
 ];
 
@@ -125,7 +125,8 @@ fn counted(flow: &mut Flow, line: &ReceivedLine) {
         item => format!(" Their item: {item}."),
     };
     let damaged: Quantity = line.counts.iter().map(|it| it.damaged).sum();
-    let damaged = if damaged.is_some() { format!(", {damaged} of them damaged") } else { String::new() };
+    let damaged =
+        if damaged.is_some() { format!(", {damaged} of them damaged") } else { String::new() };
     let words = format!(
         "Ordered: {}. Received: {}{damaged}. {}.{item}",
         line.ordered,
@@ -146,7 +147,8 @@ fn sentence(words: &str) -> String {
 
 fn cells(count: &Counted) -> [Cell; 7] {
     let words = |style: Style, text: String| Cell::Words(vec![(style, text)]);
-    let small = |lines: &[String]| Cell::Words(lines.iter().map(|it| (SMALL, it.clone())).collect());
+    let small =
+        |lines: &[String]| Cell::Words(lines.iter().map(|it| (SMALL, it.clone())).collect());
     let who = vec![
         (SMALL, count.at.format("%Y-%m-%d %H:%M").to_string()),
         (SMALL.quiet(), count.by.clone()),

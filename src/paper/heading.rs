@@ -55,7 +55,13 @@ impl NumberCode {
     }
 
     /// Draws the symbol with its upper right corner there; returns its lower edge.
-    fn draw(&self, page: &mut Canvas, right: i64, top: i64, bars_um: i64) -> Result<i64, PaperError> {
+    fn draw(
+        &self,
+        page: &mut Canvas,
+        right: i64,
+        top: i64,
+        bars_um: i64,
+    ) -> Result<i64, PaperError> {
         let x = right - self.width();
         match self {
             Self::Bars(symbol) => {

@@ -64,11 +64,8 @@ pub struct PickTake {
     pub quantity: Quantity,
 }
 
-const KIT_COLUMNS: [Column; 3] = [
-    Column::new("Slot", 20_000),
-    Column::new("Kit", 40_000),
-    Column::new("What it is", 120_000),
-];
+const KIT_COLUMNS: [Column; 3] =
+    [Column::new("Slot", 20_000), Column::new("Kit", 40_000), Column::new("What it is", 120_000)];
 
 const BARS: i64 = 8_500;
 /// From the upper edge of a stop to below the bars of its bin.

@@ -80,14 +80,14 @@ impl PurchaseOrderLine {
 
 const COLUMNS: [Column; 9] = [
     Column::new("Line", 9_000),
-    Column::new("Our part", 19_000),
-    Column::new("Your item", 23_000),
-    Column::new("Size and description", 37_000),
-    Column::new("Packs", 19_000),
-    Column::right("Pieces", 15_000),
+    Column::new("Our part", 18_000),
+    Column::new("Your item", 20_000),
+    Column::new("Size and description", 36_000),
+    Column::new("Packs", 22_000),
+    Column::right("Pieces", 16_000),
     Column::right("Each", 16_000),
-    Column::right("Amount", 21_000),
-    Column::new("Wanted by", 21_000),
+    Column::right("Amount", 23_000),
+    Column::new("Wanted by", 20_000),
 ];
 
 /// Returns a purchase order as a PDF of A4 pages.

@@ -370,8 +370,7 @@ pub fn receipt_movements(
                 .on(purchase_order_lines::id.eq(receipts::purchase_order_line_id)),
         )
         .inner_join(
-            places::table
-                .on(places::id.eq(movements::to_id).or(places::id.eq(movements::from_id))),
+            places::table.on(places::id.eq(movements::to_id).or(places::id.eq(movements::from_id))),
         )
         .left_join(lots::table.on(movements::lot_id.eq(lots::id.nullable())))
         .left_join(serials::table.on(movements::serial_id.eq(serials::id.nullable())))

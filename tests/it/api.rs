@@ -14,6 +14,7 @@ mod orders;
 mod packing;
 mod papers;
 mod picking;
+mod prints;
 mod race;
 mod requests;
 mod stock;

@@ -1,6 +1,6 @@
 //! Purchase orders and goods receipts on paper.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 
@@ -9,9 +9,7 @@ use crate::error::Error;
 use crate::ops::labels::{stored, unprintable};
 use crate::ops::once::{RequestKey, once};
 use crate::ops::shop;
-use crate::paper::{
-    self, Counted, GoodsReceipt, PurchaseOrder, PurchaseOrderLine, ReceivedLine,
-};
+use crate::paper::{self, Counted, GoodsReceipt, PurchaseOrder, PurchaseOrderLine, ReceivedLine};
 use crate::store::purchasing::{PurchaseOrderRow, ReceiptMovementRow, ReceiptRow};
 use crate::store::{Conn, Tx, catalog, purchasing};
 use crate::units::Quantity;
@@ -59,11 +57,7 @@ fn supplier(order: &PurchaseOrderRow) -> Vec<String> {
 /// # Errors
 ///
 /// [`Error::NotFound`].
-pub fn purchase_order(
-    conn: &mut Conn,
-    number: &str,
-    today: NaiveDate,
-) -> Result<Vec<u8>, Error> {
+pub fn purchase_order(conn: &mut Conn, number: &str, today: NaiveDate) -> Result<Vec<u8>, Error> {
     let order = order(conn, number)?;
     let shop = shop::details(conn)?;
     let variants: BTreeMap<_, _> =
@@ -145,22 +139,19 @@ pub fn goods_receipt(conn: &mut Conn, number: &str, today: NaiveDate) -> Result<
 }
 
 fn counted(receipt: &ReceiptRow, moved: &[ReceiptMovementRow]) -> Counted {
-    let mut lots: BTreeMap<&str, ()> = BTreeMap::new();
-    let mut identity = Vec::new();
+    let (mut lots, mut serials) = (BTreeSet::new(), Vec::new());
     let mut places: BTreeMap<(bool, &str), Quantity> = BTreeMap::new();
     for it in moved {
-        if let Some(lot) = &it.lot
-            && lots.insert(lot, ()).is_none()
-        {
-            identity.push(format!("lot {lot}"));
-        }
         let held = PlaceKind::from_word(&it.kind) == Some(PlaceKind::Quarantine);
-        if let Some(serial) = &it.serial {
-            let damaged = if held { " (damaged)" } else { "" };
-            identity.push(format!("serial {serial}{damaged}"));
-        }
+        lots.extend(it.lot.as_ref().map(|lot| format!("lot {lot}")));
+        let damaged = if held { " (damaged)" } else { "" };
+        serials.extend(it.serial.as_ref().map(|serial| format!("{serial}{damaged}")));
         let sum = places.entry((held, it.place.as_str())).or_default();
         *sum = sum.plus(it.quantity);
+    }
+    let mut identity: Vec<String> = lots.into_iter().collect();
+    if !serials.is_empty() {
+        identity.push(format!("serial numbers {}", serials.join(", ")));
     }
     let place = |((held, code), pieces): ((bool, &str), Quantity)| {
         let what = if held { "quarantine" } else { "bin" };

@@ -189,7 +189,10 @@ fn a_goods_receipt_of_any_length_breaks_over_pages() {
     let seen = look("goods-receipt-long", &goods_receipt(&receipt).expect("a PDF"));
     let (with_heads, pages) = pages_with(&seen, "Lot or serial number");
     assert_eq!(pages_with(&seen, &format!("of {pages}")).0, pages);
-    assert!(pages <= with_heads + 1, "{with_heads} of {pages}: only the signatures may stand alone");
+    assert!(
+        pages <= with_heads + 1,
+        "{with_heads} of {pages}: only the signatures may stand alone"
+    );
     says(&seen, &["1. FS1026 M6×14, Pinch bolt, stem, zinc-nickel, patch (continued)"]);
     for number in 0..700 {
         says(&seen, &[&format!("PW-{number:04}")]);
