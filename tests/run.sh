@@ -14,6 +14,7 @@ wanted=(
     pg_config:libpq-dev
     cc:build-essential
     python3:python3
+    zint:zint
 )
 missing=()
 for pair in "${wanted[@]}"; do

@@ -22,3 +22,4 @@ mod store;
 mod support;
 mod symbols;
 mod tidy;
+mod zint;
