@@ -136,9 +136,14 @@ fn cells(line: &PurchaseOrderLine) -> [Cell; 9] {
         words(SMALL, line.packs()),
         words(BODY.bold(), line.quantity.to_string()),
         words(SMALL, two_places(line.unit_price)),
-        words(SMALL, format!("{} {amount}", line.currency)),
+        words(SMALL, priced(&line.currency, &amount)),
         words(SMALL, line.wanted_on.to_string()),
     ]
+}
+
+/// Writes an amount behind its currency, which a shop may not have stated.
+fn priced(currency: &str, amount: &str) -> String {
+    if currency.is_empty() { amount.to_owned() } else { format!("{currency} {amount}") }
 }
 
 /// Writes an amount with two decimals, so that a column of them is easy to add up.
@@ -164,7 +169,7 @@ fn totals(flow: &mut Flow, lines: &[PurchaseOrderLine]) {
             None => "too large to add up".to_owned(),
         };
         let y = flow.need(style.leading());
-        let words = format!("Total {currency} {total}");
+        let words = format!("Total {}", priced(currency, &total));
         flow.page().text_right(RIGHT, y + style.ascent(), style, &words);
         flow.skip(style.leading());
     }

@@ -202,9 +202,9 @@ fn a_look_warns_of_what_a_scanner_or_an_eye_may_fail_at() {
         part,
         &[(
             "text = \"{bin}\"\nx_mm = 34\ny_mm = 2.5\nwidth_mm = 23",
-            "text = \"{bin}\"\nx_mm = 2\ny_mm = 30\nwidth_mm = 10",
+            "text = \"{bin}\"\nx_mm = 0.2\ny_mm = 30\nwidth_mm = 12.2",
         )],
-        &["field 6: the quiet zone on the left has 3 modules: leave 10 at least"],
+        &["field 6: the quiet zone on the left has 1 modules: leave 10 at least"],
     );
     check(
         LabelKind::Carton,
