@@ -3,6 +3,7 @@
 //! Reads take a connection and return a view; writes take a transaction. Views carry the words and
 //! numbers that a page or the API shows, and no row's id that a person would have to know.
 
+mod label_story;
 mod once;
 mod scan;
 mod words;
@@ -29,6 +30,7 @@ pub mod printing;
 pub mod receiving;
 pub mod reorder;
 pub mod reversal;
+pub mod shop;
 pub mod shortages;
 pub mod stock;
 pub mod substitution;

@@ -10,7 +10,7 @@ use crate::domain::catalog::Tracking;
 use crate::domain::codes::{CartonNumber, Scan, read_scan};
 use crate::domain::ids::SerialId;
 use crate::domain::orders::Reservation;
-use crate::domain::picking::{Found, FoundPart, PickAnswer, Stop, judge};
+use crate::domain::picking::{Counted, Found, FoundPart, PickAnswer, Stop, judge};
 use crate::domain::stock::{Item, Movement, PlaceKind};
 use crate::error::Error;
 use crate::store::orders::{KitLineRow, KitRow};
@@ -21,7 +21,7 @@ use crate::units::Quantity;
 use super::fit::{Fitter, refuse_misfit};
 use super::once::{RequestKey, once};
 use super::scan::{ScanAnswer, ScanOutcome, find};
-use super::{orders as order_ops, stock as stock_ops, words};
+use super::{label_story, orders as order_ops, stock as stock_ops, words};
 
 pub use back::{bin_holds_less, put_back, take_off};
 pub(super) use view::build_words;
@@ -172,8 +172,12 @@ fn take_scan(
 ) -> Result<ScanAnswer, Error> {
     let stop = stop(tx.conn, take)?;
     let found = find(tx.conn, scan, &[take.variant])?;
+    if let Some(answer) = label_story::void(tx.conn, scan, &found)? {
+        return Ok(ScanAnswer { bin: it.bin.clone(), ..answer });
+    }
     let confirmed = it.bin.as_deref() == Some(take.bin_code.as_str());
-    let answer = match judge(&stop, confirmed, &found, it.quantity, tx.today()) {
+    let counted = Counted { entered: it.quantity, stated: scan.stated() };
+    let answer = match judge(&stop, confirmed, &found, counted, tx.today()) {
         PickAnswer::BinConfirmed => ScanAnswer::new(
             ScanOutcome::Next,
             "pick.bin_confirmed",
@@ -195,10 +199,16 @@ fn take_scan(
             "right part; scan its serial number",
         ),
         PickAnswer::Take { quantity, serial } => {
-            return picked(tx, key, take, &stop, &found, quantity, serial);
+            let answer = picked(tx, key, take, &stop, &found, quantity, serial)?;
+            if serial.is_some() {
+                return Ok(answer);
+            }
+            return Ok(ScanAnswer { words: answer.words + &counted.words(quantity), ..answer });
         }
         PickAnswer::Refused(refusal) => {
-            ScanAnswer::new(ScanOutcome::Refused, refusal.code(), refusal.to_string())
+            let story = label_story::used(tx.conn, scan, &found)?;
+            let words = story.unwrap_or_else(|| refusal.to_string());
+            ScanAnswer::new(ScanOutcome::Refused, refusal.code(), words)
         }
     };
     let now_confirmed = matches!(&found, Found::Bin { place, .. } if *place == stop.bin);

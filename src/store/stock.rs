@@ -16,7 +16,7 @@ use crate::units::Quantity;
 use super::schema::{balances, lots, movements, places, serials};
 use super::{Conn, Tx};
 
-pub use history::{MovementRow, is_reversed, item_of, movement, movements_of};
+pub use history::{MovementRow, PackedRow, is_reversed, item_of, movement, movements_of, packed};
 pub use reservation::{
     release_at, release_line, release_open, release_past_day, reservations, reserve,
     use_reservation,
