@@ -30,6 +30,7 @@ pub mod shortages;
 pub mod stock;
 pub mod substitution;
 pub mod supplier_codes;
+pub mod trace;
 pub mod verification;
 
 pub use once::RequestKey;

@@ -18,6 +18,7 @@ mod ledger;
 mod measures;
 mod pages;
 mod paper;
+mod stock;
 mod store;
 mod support;
 mod symbols;
