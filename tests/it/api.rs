@@ -1,10 +1,12 @@
 //! The JSON API over real HTTP.
 
 mod access;
+mod bags;
 mod bench;
 mod bills;
 mod boxes;
 mod card;
+mod card_parts;
 mod disk;
 mod document;
 mod files;
