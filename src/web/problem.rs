@@ -121,6 +121,7 @@ pub fn status_of(error: &Error) -> StatusCode {
         Error::Conflict { .. } | Error::KeyReused { .. } | Error::Unproved(_) | Error::Stock(_) => {
             StatusCode::CONFLICT
         }
+        Error::Unsure(_) => StatusCode::SERVICE_UNAVAILABLE,
         Error::Database(_) | Error::Internal(_) => StatusCode::INTERNAL_SERVER_ERROR,
     }
 }

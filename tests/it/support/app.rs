@@ -15,11 +15,11 @@ use kitwright::web::{App, Settings, serve};
 use reqwest::{Client, Method, RequestBuilder};
 use serde_json::Value;
 
-use crate::support::books::Books;
+use crate::support::books::{Books, Pattern};
 
 /// What every test's books begin with: the demo shop, one user and one device token per role.
 struct Template {
-    books: Books,
+    books: Pattern,
     tokens: BTreeMap<Role, String>,
 }
 
@@ -54,7 +54,7 @@ fn fill(books: &Books) -> BTreeMap<Role, String> {
 
 /// Returns books of the demo shop that nobody serves.
 pub fn demo_books() -> Books {
-    Books::copy(&template().books)
+    template().books.copy()
 }
 
 fn template() -> &'static Template {
@@ -62,7 +62,7 @@ fn template() -> &'static Template {
     TEMPLATE.get_or_init(|| {
         let books = Books::new("template");
         let tokens = fill(&books);
-        Template { books, tokens }
+        Template { books: Pattern::of(books), tokens }
     })
 }
 
@@ -70,7 +70,7 @@ impl TestApp {
     /// Returns a running service over the demo shop, at nine on 25 November 2026.
     pub fn start() -> Self {
         let template = template();
-        Self::serving(Arc::new(Books::copy(&template.books)), template.tokens.clone())
+        Self::serving(Arc::new(template.books.copy()), template.tokens.clone())
     }
 
     /// Returns a running service over the demo shop in those empty books.
