@@ -231,7 +231,7 @@ fn is_in_the_way(fault: &diesel::result::Error) -> bool {
 fn explained(error: Error) -> Error {
     match &error {
         Error::Database(diesel::result::Error::DatabaseError(_, info))
-            if info.message().starts_with("index row size") =>
+            if info.message().starts_with("index row ") =>
         {
             Error::invalid(
                 "text.too_long",
