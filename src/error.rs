@@ -96,6 +96,12 @@ pub enum Error {
     /// The database failed.
     #[error("the database could not do this; nothing was changed: try again")]
     Database(diesel::result::Error),
+    /// The way to the database broke while a change was made to last: it may have been, or not.
+    #[error(
+        "the database went away as this was written, and it is not known whether it was: send the \
+         same again (with the same request key) and it is done once"
+    )]
+    Unsure(#[source] diesel::result::Error),
     /// The program is at fault.
     #[error("something went wrong here; nothing was changed: try again")]
     Internal(String),
@@ -199,6 +205,7 @@ impl Error {
             Self::Link(LinkError::Expired) => "link.expired",
             Self::Disk { fault, .. } => fault.code(),
             Self::Database(_) => "database",
+            Self::Unsure(_) => "database.unsure",
             Self::Internal(_) => "internal",
         }
     }
@@ -221,7 +228,7 @@ impl Error {
     /// Returns the cause that a person is not shown and the log is.
     pub fn hidden_cause(&self) -> Option<String> {
         match self {
-            Self::Database(fault) => Some(fault.to_string()),
+            Self::Database(fault) | Self::Unsure(fault) => Some(fault.to_string()),
             Self::Internal(cause) | Self::Disk { cause, .. } => Some(cause.clone()),
             _ => None,
         }

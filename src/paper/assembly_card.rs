@@ -2,7 +2,7 @@ mod step;
 
 use super::PaperError;
 use super::canvas::{Canvas, Frame, Style, Tone};
-use super::flow::{BODY, Flow, HALF, LEFT, RIGHT, SMALL, WIDTH};
+use super::flow::{BODY, Flow, HALF, LEFT, SMALL, WIDTH};
 use super::heading::{BESIDE, QR_SIDE, TITLE, link_code, number};
 use crate::domain::card::Card;
 

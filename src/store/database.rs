@@ -133,7 +133,8 @@ impl Database {
     ///
     /// # Errors
     ///
-    /// What `work` answers, and [`Error::Database`].
+    /// What `work` answers, [`Error::Database`], and [`Error::Unsure`] when the server went away
+    /// before it said whether the work lasts.
     pub fn write<T>(
         &self,
         who: Who,
@@ -207,7 +208,9 @@ impl Database {
                 Err(fault) => {
                     // The transaction may be over already, so a refused rollback tells nothing new.
                     drop(dialect::roll_back(conn));
-                    Err(fault.into())
+                    // A server that answers says that nothing was written; one that is gone does not.
+                    let told = self.writer.is_some() || is_in_the_way(&fault);
+                    Err(if told { fault.into() } else { Error::Unsure(fault) })
                 }
             }
         } else {
@@ -238,7 +241,7 @@ fn is_in_the_way(fault: &diesel::result::Error) -> bool {
 fn explained(error: Error) -> Error {
     match &error {
         Error::Database(diesel::result::Error::DatabaseError(_, info))
-            if info.message().starts_with("index row size") =>
+            if info.message().starts_with("index row ") =>
         {
             Error::invalid(
                 "text.too_long",

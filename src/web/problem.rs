@@ -125,6 +125,7 @@ pub fn status_of(error: &Error) -> StatusCode {
         Error::Disk { fault: DiskFault::ReadOnly | DiskFault::Failed, .. } => {
             StatusCode::SERVICE_UNAVAILABLE
         }
+        Error::Unsure(_) => StatusCode::SERVICE_UNAVAILABLE,
         Error::Database(_) | Error::Internal(_) => StatusCode::INTERNAL_SERVER_ERROR,
     }
 }

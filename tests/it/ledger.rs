@@ -2,6 +2,7 @@
 //! each place holds.
 
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
 use kitwright::clock::Clock;
 use kitwright::demo;
@@ -13,7 +14,7 @@ use kitwright::store::{Database, Who};
 use kitwright::units::Quantity;
 use proptest::prelude::*;
 
-use crate::support::books::Books;
+use crate::support::books::{Books, Pattern};
 
 const PART: &str = "MT1112";
 const LOT: &str = "L-TEST";
@@ -57,12 +58,24 @@ impl PlainBooks {
     }
 }
 
-fn shop(empty: &Books) -> (Database, Vec<String>) {
-    let books = Database::open(&empty.url(), Clock::System).unwrap();
-    for kind in [Kind::Suppliers, Kind::Bins, Kind::Parts] {
-        let bytes = demo::file(kind).as_bytes();
-        books.write(Who::Program, |tx| exchange::import(tx, kind, bytes)).unwrap();
-    }
+/// Books with a catalogue and no stock.
+fn catalogue() -> Books {
+    static TEMPLATE: OnceLock<Pattern> = OnceLock::new();
+    let template = TEMPLATE.get_or_init(|| {
+        let empty = Books::new("ledger");
+        let books = Database::open(&empty.url(), Clock::System).unwrap();
+        for kind in [Kind::Suppliers, Kind::Bins, Kind::Parts] {
+            let bytes = demo::file(kind).as_bytes();
+            books.write(Who::Program, |tx| exchange::import(tx, kind, bytes)).unwrap();
+        }
+        drop(books);
+        Pattern::of(empty)
+    });
+    template.copy()
+}
+
+fn shop(home: &Books) -> (Database, Vec<String>) {
+    let books = Database::open(&home.url(), Clock::System).unwrap();
     let bins = books.read(|conn| exchange::export(conn, Kind::Bins)).unwrap();
     let full = |start: &str| {
         let line = bins.lines().find(|it| it.starts_with(start)).unwrap();
@@ -85,8 +98,8 @@ fn correction(places: &[String], from: usize, to: usize, quantity: i64) -> Corre
 }
 
 fn run(asks: Vec<Ask>) {
-    let empty = Books::new("ledger");
-    let (shop, places) = shop(&empty);
+    let home = catalogue();
+    let (shop, places) = shop(&home);
     let mut books = PlainBooks::default();
     let mut done: Vec<(RequestKey, Correction, i64)> = Vec::new();
     // The lot must be known before it can move from place to place.

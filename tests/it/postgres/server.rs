@@ -1,9 +1,17 @@
 use diesel::connection::SimpleConnection;
 use kitwright::domain::people::Role::{Owner, Warehouse};
+use kitwright::store::{Tx, Who, people};
 use serde_json::json;
 
 use crate::support::app::TestApp;
 use crate::support::books::on_postgres;
+
+/// Cuts every connection to the books, as a server that ends does.
+fn cut(app: &TestApp) {
+    let cut = "SELECT pg_terminate_backend(pid, 5000) FROM pg_stat_activity
+        WHERE datname = current_database() AND pid <> pg_backend_pid()";
+    app.home().connect().batch_execute(cut).expect("the connections are cut");
+}
 
 #[actix_web::test]
 async fn a_server_that_went_away_is_found_again() {
@@ -11,15 +19,25 @@ async fn a_server_that_went_away_is_found_again() {
     let first = TestApp::start();
     let second = first.beside();
     assert_eq!(first.get(Owner, "/api/orders").await.0, 200);
-    let mut books = first.home().connect();
-    let cut = "SELECT pg_terminate_backend(pid, 5000) FROM pg_stat_activity
-        WHERE datname = current_database() AND pid <> pg_backend_pid()";
-    books.batch_execute(cut).expect("the connections are cut");
+    cut(&first);
     for app in [&first, &second] {
         assert_eq!(app.get(Owner, "/api/orders").await.0, 200);
         let list = app.act(Warehouse, "/api/pick-lists", json!({ "kits": ["KT-none"] })).await;
         assert_eq!(list.0, 404, "{list:?}");
     }
+}
+
+#[actix_web::test]
+async fn what_was_written_as_the_server_went_away_is_not_called_undone() {
+    assert!(on_postgres(), "run by tests/with_postgres.sh");
+    let app = TestApp::start();
+    let work = |tx: &mut Tx<'_>| {
+        people::put_setting(tx.conn, "note", "written")?;
+        cut(&app);
+        Ok(())
+    };
+    let fault = app.books().write(Who::Program, work).expect_err("the server is gone");
+    assert_eq!(fault.code(), "database.unsure", "{:?}", fault.hidden_cause());
 }
 
 #[actix_web::test]

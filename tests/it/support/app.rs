@@ -19,11 +19,11 @@ use kitwright::web::{App, Settings, serve};
 use reqwest::{Client, Method, RequestBuilder};
 use serde_json::Value;
 
-use crate::support::books::Books;
+use crate::support::books::{Books, Pattern};
 
 /// What every test's books begin with: the demo shop, one user and one device token per role.
 struct Template {
-    books: Books,
+    books: Pattern,
     tokens: BTreeMap<Role, String>,
 }
 
@@ -58,7 +58,7 @@ fn fill(books: &Books) -> BTreeMap<Role, String> {
 
 /// Returns books of the demo shop that nobody serves.
 pub fn demo_books() -> Books {
-    Books::copy(&template().books)
+    template().books.copy()
 }
 
 /// How fast a test's print queue goes.
@@ -73,7 +73,7 @@ fn template() -> &'static Template {
     TEMPLATE.get_or_init(|| {
         let books = Books::new("template");
         let tokens = fill(&books);
-        Template { books, tokens }
+        Template { books: Pattern::of(books), tokens }
     })
 }
 
@@ -90,7 +90,7 @@ impl TestApp {
 
     fn start_with(clock: Clock, print_workers: usize) -> Self {
         let template = template();
-        let books = Arc::new(Books::copy(&template.books));
+        let books = Arc::new(template.books.copy());
         Self::served(books, template.tokens.clone(), clock, print_workers)
     }
 

@@ -14,7 +14,7 @@ pub struct Books {
     address: String,
     /// The database on the server, where they are on one.
     name: Option<String>,
-    _folder: Folder,
+    _folder: Option<Folder>,
 }
 
 fn server() -> Option<&'static str> {
@@ -54,31 +54,18 @@ impl Books {
 
     fn file_in(folder: Folder) -> Self {
         let address = format!("sqlite:{}", folder.path().join("shop.sqlite").display());
-        Self { address, name: None, _folder: folder }
-    }
-
-    /// Returns books that hold what others hold, which nobody has open.
-    pub fn copy(of: &Self) -> Self {
-        let copy = Self::made("it", |name| {
-            let template = of.name.as_ref().expect("both are on the server");
-            order(&format!("CREATE DATABASE {name} TEMPLATE {template}"));
-        });
-        if let (Some(from), Some(to)) = (of.file(), copy.file()) {
-            std::fs::copy(from, to).expect("the books are copied");
-        }
-        copy
+        Self { address, name: None, _folder: Some(folder) }
     }
 
     fn made(of: &str, make: impl Fn(&str)) -> Self {
         static COUNT: AtomicU32 = AtomicU32::new(0);
-        let folder = Folder::new(of);
         if !on_postgres() {
-            return Self::file_in(folder);
+            return Self::file_in(Folder::new(of));
         }
         let count = COUNT.fetch_add(1, Ordering::Relaxed);
         let name = format!("{of}_{}_{count}", std::process::id());
         make(&name);
-        Self { address: at_server(&name), name: Some(name), _folder: folder }
+        Self { address: at_server(&name), name: Some(name), _folder: None }
     }
 
     /// Returns the address, as `--database` takes it.
@@ -98,6 +85,37 @@ impl Books {
 
     fn file(&self) -> Option<&str> {
         self.address.strip_prefix("sqlite:")
+    }
+}
+
+/// Books that others are made from.
+pub enum Pattern {
+    /// The bytes of SQLite's file.
+    Bytes(Vec<u8>),
+    /// A database on the server, which nobody has open.
+    Database(Books),
+}
+
+impl Pattern {
+    /// Returns the pattern that those books are, once nobody has them open.
+    pub fn of(books: Books) -> Self {
+        match books.file() {
+            Some(file) => Self::Bytes(std::fs::read(file).expect("the books are in one file")),
+            None => Self::Database(books),
+        }
+    }
+
+    /// Returns books of their own that hold the same.
+    pub fn copy(&self) -> Books {
+        let books = Books::made("it", |name| {
+            if let Self::Database(Books { name: Some(template), .. }) = self {
+                order(&format!("CREATE DATABASE {name} TEMPLATE {template}"));
+            }
+        });
+        if let (Self::Bytes(bytes), Some(file)) = (self, books.file()) {
+            std::fs::write(file, bytes).expect("the books are copied");
+        }
+        books
     }
 }
 
