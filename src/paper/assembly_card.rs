@@ -6,14 +6,30 @@ use super::flow::{BODY, Flow, HALF, LEFT, SMALL, WIDTH};
 use super::heading::{BESIDE, QR_SIDE, TITLE, link_code, number};
 use crate::domain::card::Card;
 
+/// By how much each page may end higher, so that the last one is as full as the others.
+const SHORTER: [i64; 6] = [8_000, 16_000, 24_000, 32_000, 40_000, 48_000];
+
 /// Returns a kit's assembly card as a PDF of A4 pages.
 ///
 /// # Errors
 ///
 /// [`PaperError::Qr`] where the link is too long for a QR code.
 pub fn assembly_card(card: &Card) -> Result<Vec<u8>, PaperError> {
+    let mut evenest = laid_out(card, 0)?;
+    for by_um in SHORTER {
+        let shorter = laid_out(card, by_um)?;
+        if evenest.pages() < shorter.pages() {
+            break;
+        }
+        evenest = shorter;
+    }
+    evenest.finish()
+}
+
+fn laid_out(card: &Card, shorter_um: i64) -> Result<Flow, PaperError> {
     let say = card.language;
-    let mut flow = Flow::in_language(say.card_of_kit(&card.kit), say);
+    let title = say.card_of_kit(&card.kit);
+    let mut flow = Flow::in_language(title, say).shortened(shorter_um);
     head(&mut flow, card)?;
     before(&mut flow, card);
     flow.begin_halves();
@@ -22,7 +38,7 @@ pub fn assembly_card(card: &Card) -> Result<Vec<u8>, PaperError> {
     }
     sources(&mut flow, card);
     flow.end_halves();
-    flow.finish()
+    Ok(flow)
 }
 
 fn head(flow: &mut Flow, card: &Card) -> Result<(), PaperError> {

@@ -106,6 +106,8 @@ pub(super) struct Flow {
     columns: Vec<Column>,
     group: Option<String>,
     halves: Option<Halves>,
+    /// How far down what is set may reach.
+    bottom_um: i64,
 }
 
 /// Two columns of text side by side.
@@ -127,7 +129,17 @@ impl Flow {
     pub(super) fn in_language(title: String, language: Language) -> Self {
         let page = Canvas::new(PAGE_WIDTH, PAGE_HEIGHT);
         let (done, columns) = (Vec::new(), Vec::new());
-        Self { title, language, done, page, y_um: TOP, columns, group: None, halves: None }
+        Self {
+            title,
+            language,
+            done,
+            page,
+            y_um: TOP,
+            columns,
+            group: None,
+            halves: None,
+            bottom_um: BOTTOM,
+        }
     }
 
     pub(super) const fn page(&mut self) -> &mut Canvas {
@@ -141,6 +153,17 @@ impl Flow {
 
     pub(super) const fn skip(&mut self, height_um: i64) {
         self.y_um += height_um;
+    }
+
+    /// Returns the same document, whose pages end that much higher.
+    pub(super) const fn shortened(mut self, by_um: i64) -> Self {
+        self.bottom_um = BOTTOM - by_um;
+        self
+    }
+
+    /// Returns how many pages there are so far.
+    pub(super) const fn pages(&self) -> usize {
+        self.done.len() + 1
     }
 
     /// Begins two columns of text below what is there.
@@ -162,8 +185,8 @@ impl Flow {
 
     /// Breaks the column or page unless that much height is left; returns where the next thing goes.
     pub(super) fn need(&mut self, height_um: i64) -> i64 {
-        let room = BOTTOM - TOP;
-        while BOTTOM < self.y_um + height_um.min(room) && TOP < self.y_um {
+        let room = self.bottom_um - TOP;
+        while self.bottom_um < self.y_um + height_um.min(room) && TOP < self.y_um {
             self.next_column();
         }
         self.y_um
@@ -185,7 +208,7 @@ impl Flow {
 
     /// Returns whether that much height is left on the page.
     pub(super) const fn fits(&self, height_um: i64) -> bool {
-        self.y_um + height_um <= BOTTOM
+        self.y_um + height_um <= self.bottom_um
     }
 
     fn break_page(&mut self) {

@@ -10,11 +10,11 @@ use crate::domain::messages::Language;
 
 const TITLE: Style = Style::new(4_200).bold();
 const NUMBER: i64 = 9_000;
-const LABEL: i64 = 17_000;
+const LABEL: i64 = 19_000;
 /// The width beside the labels.
 const WORDS: i64 = HALF - LABEL;
 /// The width that drawings are fitted into, except those that are right at their own size only.
-const DRAWING: i64 = 50_000;
+const DRAWING: i64 = 54_000;
 const AFTER_ROW: i64 = 1_200;
 const AFTER_STEP: i64 = 2_600;
 /// So much of a step, or all of it, begins in one column.
@@ -188,7 +188,8 @@ fn items(say: Language, step: &CardStep) -> Vec<Item<'_>> {
 fn below(say: Language, step: &CardStep) -> Vec<Row> {
     let mut set = Setter::default();
     for it in &step.drawings {
-        let notes: Vec<(Style, String)> = it.notes.iter().map(|it| (SMALL, it.clone())).collect();
+        let unparted = |it: &String| (SMALL, it.replace(" mm", "\u{a0}mm"));
+        let notes: Vec<(Style, String)> = it.notes.iter().map(unparted).collect();
         set.add(say.measures(), &notes);
     }
     for joint in &step.joints {
@@ -224,7 +225,8 @@ fn scale(drawing: &Drawing) -> [i64; 2] {
 
 fn drawn_height(drawing: &Drawing) -> i64 {
     let [part, whole] = scale(drawing);
-    SMALL.leading() + drawing.height_um * part / whole + 2_500
+    let titles = i64::try_from(SMALL.wrap(&drawing.title, WORDS).len()).unwrap_or(1);
+    titles * SMALL.leading() + drawing.height_um * part / whole + 2_500
 }
 
 /// Draws a step. What does not fit into the column goes on under the step's head in the next.
@@ -250,11 +252,15 @@ pub(super) fn draw(flow: &mut Flow, say: Language, step: &CardStep) {
 }
 
 fn place(flow: &mut Flow, it: &Drawing) {
-    let (y, right) = (flow.y(), flow.left() + HALF);
+    let (left, top) = (flow.left() + LABEL, flow.y());
     let [part, whole] = scale(it);
-    let x = right - it.width_um * part / whole;
-    flow.page().text(x, y + SMALL.ascent(), SMALL.quiet(), &it.title);
-    drawing::place(flow.page(), it, [x, y + SMALL.leading() + 500], [part, whole]);
+    let mut y = top;
+    for line in SMALL.wrap(&it.title, WORDS) {
+        flow.page().text(left, y + SMALL.ascent(), SMALL.quiet(), &line);
+        y += SMALL.leading();
+    }
+    let x = left.min(flow.left() + HALF - it.width_um * part / whole);
+    drawing::place(flow.page(), it, [x, y + 500], [part, whole]);
     flow.skip(drawn_height(it));
 }
 
