@@ -209,8 +209,7 @@ impl Database {
                     // The transaction may be over already, so a refused rollback tells nothing new.
                     drop(dialect::roll_back(conn));
                     // A server that answers says that nothing was written; one that is gone does not.
-                    let told = self.writer.is_some() || is_in_the_way(&fault);
-                    Err(if told { fault.into() } else { Error::Unsure(fault) })
+                    Err(if is_in_the_way(&fault) { fault.into() } else { Error::Unsure(fault) })
                 }
             }
         } else {
