@@ -16,8 +16,11 @@ wanted=(
     initdb:postgresql
     cc:build-essential
     python3:python3
+    cupsd:cups-daemon
     zint:zint
 )
+# Debian keeps some of them where only the system's own path leads.
+PATH="$PATH:/usr/sbin"
 missing=()
 for pair in "${wanted[@]}"; do
     # PostgreSQL's programs lie in a folder of their own version.
@@ -25,6 +28,7 @@ for pair in "${wanted[@]}"; do
         || compgen -G "/usr/lib/postgresql/*/bin/${pair%%:*}" >/dev/null \
         || missing+=("${pair##*:}")
 done
+[ -x /usr/lib/cups/filter/pdftopdf ] || missing+=(cups-filters)
 python3 -c 'import venv, ensurepip' >/dev/null 2>&1 || missing+=(python3-venv)
 
 if [ ${#missing[@]} -gt 0 ]; then
@@ -40,12 +44,13 @@ if [ ${#missing[@]} -gt 0 ]; then
         apt-get install -y -qq --no-install-recommends "${missing[@]}"
 fi
 
-# Bar codes are read back, and codes judged, by programs that share no code with this project.
+# Bar codes are read back, and codes and figures judged, by programs that share no code with this
+# project.
 export KITWRIGHT_TOOLS="${KITWRIGHT_TOOLS:-$PWD/.tools/venv}"
-if ! "$KITWRIGHT_TOOLS/bin/python" -c 'import zxingcpp, PIL, biip, stdnum' >/dev/null 2>&1; then
+if ! "$KITWRIGHT_TOOLS/bin/python" -c 'import zxingcpp, PIL, biip, stdnum, scipy' >/dev/null 2>&1; then
     say "Installing the bar code decoder and the referees in $KITWRIGHT_TOOLS"
     python3 -m venv "$KITWRIGHT_TOOLS"
-    "$KITWRIGHT_TOOLS/bin/pip" install --quiet 'zxing-cpp==3.1.1' pillow 'biip==5.2.0' 'python-stdnum==2.2'
+    "$KITWRIGHT_TOOLS/bin/pip" install --quiet 'zxing-cpp==3.1.1' pillow 'biip==5.2.0' 'python-stdnum==2.2' 'scipy==1.17.1'
 fi
 
 say "Format"

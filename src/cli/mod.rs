@@ -7,6 +7,7 @@ mod demo;
 mod files;
 mod print;
 mod serve;
+mod trace;
 #[cfg(feature = "postgres")]
 mod transfer;
 mod user;
@@ -42,6 +43,8 @@ enum Verb {
     Print(Box<print::Print>),
     /// Prove the books from the movements alone; exit with 1 and name the row where they fail
     Check(books::Check),
+    /// Say where the pieces of lots, serial numbers or runs are, and in which kits
+    Trace(trace::Trace),
     /// Copy the books into a new file while they are in use, and prove the copy
     Backup(backup::Backup),
     /// Make a new shop of a backup
@@ -85,6 +88,7 @@ pub fn run() -> ExitCode {
         Verb::Export(it) => files::export(&it),
         Verb::Print(it) => print::run(&it),
         Verb::Check(it) => books::check(&it),
+        Verb::Trace(it) => trace::trace(&it),
         Verb::Backup(it) => backup::make(&it),
         Verb::Restore(it) => backup::restore(&it),
         #[cfg(feature = "postgres")]

@@ -3,6 +3,7 @@
 //! Reads take a connection and return a view; writes take a transaction. Views carry the words and
 //! numbers that a page or the API shows, and no row's id that a person would have to know.
 
+mod label_story;
 mod once;
 mod scan;
 mod words;
@@ -24,15 +25,20 @@ pub mod orders;
 pub mod packing;
 pub mod people;
 pub mod picking;
+pub mod printers;
+pub mod printing;
 pub mod receiving;
 pub mod reorder;
 pub mod reversal;
+pub mod shop;
 pub mod shortages;
 pub mod stock;
 pub mod substitution;
 pub mod supplier_codes;
+pub mod trace;
 #[cfg(feature = "postgres")]
 pub mod transfer;
+pub mod translations;
 pub mod verification;
 
 pub use once::RequestKey;

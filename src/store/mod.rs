@@ -21,11 +21,13 @@ pub mod orders;
 pub mod packing;
 pub mod people;
 pub mod picking;
+pub mod printing;
 pub mod purchasing;
 pub mod requests;
 pub mod stock;
 pub mod substitution;
 pub mod supplier_codes;
+pub mod trace;
 #[cfg(feature = "postgres")]
 pub mod transfer;
 pub mod verification;

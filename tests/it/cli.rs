@@ -259,6 +259,23 @@ fn labels_are_printed_from_the_books() {
 }
 
 #[test]
+fn a_purchase_order_and_a_goods_receipt_are_printed_from_the_books() {
+    let shop = Shop::filled();
+    let pdf = shop.path().join("paper.pdf");
+    let name = pdf.display().to_string();
+    for (kind, words) in [("purchase-order", "Total 265.00"), ("goods-receipt", "Not counted yet")]
+    {
+        let done = shop.run(&["print", kind, "PO-26-165", "--out", &name]);
+        assert!(done.status.success(), "{}", err(&done));
+        let seen = look(&format!("cli-{kind}"), &std::fs::read(&pdf).expect("the PDF is there"));
+        assert_eq!(seen.symbols[0][0].text, "PO-26-165");
+        assert!(seen.words.contains(words), "{kind}: {}", seen.words);
+    }
+    let refused = shop.run(&["print", "purchase-order", "PO-0", "--out", &name]);
+    assert!(err(&refused).contains("there is no purchase order 'PO-0'"), "{}", err(&refused));
+}
+
+#[test]
 fn people_are_added_with_a_password_from_standard_input() {
     let shop = Shop::new();
     let add = ["user", "add", "ada", "--name", "Ада Ødegård 山", "--role", "owner"];

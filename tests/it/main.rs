@@ -21,7 +21,9 @@ mod pages;
 mod paper;
 #[cfg(feature = "postgres")]
 mod postgres;
+mod printing;
 mod races;
+mod stock;
 mod store;
 mod support;
 mod symbols;

@@ -27,9 +27,19 @@ impl Fields {
         field.map(|it| it.1.trim()).unwrap_or_default()
     }
 
+    /// Returns whether a field was sent, filled or not.
+    pub fn has(&self, name: &str) -> bool {
+        self.0.iter().any(|it| it.0 == name)
+    }
+
     /// Returns every field of that name.
     pub fn all<'a>(&'a self, name: &'a str) -> impl Iterator<Item = &'a str> {
         self.0.iter().filter(move |it| it.0 == name).map(|it| it.1.trim())
+    }
+
+    /// Returns every field as it was sent, in its order.
+    pub fn pairs(&self) -> impl Iterator<Item = (&str, &str)> {
+        self.0.iter().map(|(name, text)| (name.as_str(), text.as_str()))
     }
 
     /// Returns whether a box was ticked.

@@ -3,7 +3,9 @@
 pub mod app;
 pub mod books;
 pub mod builders;
+pub mod cups;
 pub mod decode;
 pub mod desk;
 pub mod folder;
+pub mod printer;
 pub mod service;

@@ -75,6 +75,14 @@ impl Demo {
             .expect("the program runs")
     }
 
+    /// Posts JSON as the owner; returns status and body.
+    pub async fn post(&self, path: &str, body: &serde_json::Value) -> (u16, serde_json::Value) {
+        let client = reqwest::Client::new();
+        let request = client.post(format!("{}{path}", self.address)).bearer_auth(&self.token);
+        let answer = request.json(body).send().await.expect("an answer");
+        (answer.status().as_u16(), answer.json().await.expect("JSON"))
+    }
+
     pub fn folder(&self) -> &Folder {
         &self.folder
     }
@@ -92,4 +100,16 @@ impl Demo {
         assert!(answer.status().is_success(), "{path}: {}", answer.status());
         answer.bytes().await.expect("a body").to_vec()
     }
+}
+
+/// Kills a service without a word and serves its books anew.
+pub fn serve_again(demo: Demo) -> Demo {
+    let Demo { token, folder, _program: killed, .. } = demo;
+    drop(killed);
+    let database = format!("sqlite:{}", folder.path().join("demo.sqlite").display());
+    let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
+    command.args(["serve", "--listen", "127.0.0.1:0", "--database", &database]);
+    let (program, address) =
+        start(&mut command, |line| Some(line.split_once("serves at ")?.1.to_owned()));
+    Demo { address, token, folder, _program: program }
 }

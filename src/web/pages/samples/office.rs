@@ -144,6 +144,7 @@ fn one_order() {
         .ok(),
     };
     let page = orders::OrderPage {
+        printers: printers(),
         may_cancel: true,
         frame: frame(Task::Orders),
         number: "SO-1003".into(),
@@ -293,6 +294,7 @@ fn labels_and_people() {
         rows: "7".into(),
         sheet: String::new(),
         start: "1".into(),
+        takers: vec![Choice::new("1", "Bench labels")],
         look: None,
     };
     check("labels", &page, &["Make the PDF", "MT108R\nSK1074"]);
