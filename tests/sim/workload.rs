@@ -137,7 +137,7 @@ impl Workload {
     }
 
     fn list(&mut self, shop: &Shop, dice: &mut StdRng) -> Next {
-        if 2 < self.kits.len() {
+        if 1 < self.kits.len() {
             return None;
         }
         let open = shop.look(picking::pickable);
@@ -188,7 +188,7 @@ impl Workload {
             quantity: Some(Quantity::new(quantity)),
         };
         let bin = Some(stop.bin_code.clone());
-        Some(match dice.random_range(0..12) {
+        Some(match dice.random_range(0..20) {
             0 => {
                 let scan = scan("PK101H".to_owned(), 1, bin);
                 if stop.part_number == "PK101H" {
