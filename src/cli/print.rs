@@ -25,11 +25,11 @@ const PATIENCE: Duration = Duration::from_secs(60);
 
 #[derive(Debug, Args)]
 pub(super) struct Print {
-    /// part, bin, two-bin, lot, serial, quarantine, bag, kit, carton, packing-list, pick-list or
-    /// assembly-card
+    /// part, bin, two-bin, lot, serial, quarantine, bag, kit, carton, packing-list, pick-list,
+    /// assembly-card, purchase-order or goods-receipt
     kind: PaperKind,
-    /// What to print: part numbers, bin codes, kit or carton numbers, PART/LOT, PART/SERIAL, pick
-    /// list numbers
+    /// What to print: part numbers, bin codes, kit or carton numbers, PART/LOT, PART/SERIAL, numbers
+    /// of pick lists and purchase orders
     #[arg(required = true)]
     ids: Vec<String>,
     /// The PDF to write
@@ -125,6 +125,8 @@ fn document(books: &Database, it: &Print) -> Result<Document, Error> {
             language: it.language,
             rider: it.rider_mass,
         },
+        PaperKind::PurchaseOrder => Document::PurchaseOrder(one(&it.ids)?.to_owned()),
+        PaperKind::GoodsReceipt => Document::GoodsReceipt(one(&it.ids)?.to_owned()),
     })
 }
 

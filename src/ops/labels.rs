@@ -33,7 +33,7 @@ pub fn shop_name(conn: &mut Conn) -> Result<String, Error> {
     Ok(people::setting(conn, "shop name")?.unwrap_or_else(|| "Kitwright".to_owned()))
 }
 
-fn unprintable(fault: PaperError) -> Error {
+pub(super) fn unprintable(fault: PaperError) -> Error {
     Error::invalid("paper.unprintable", fault.to_string())
 }
 
@@ -107,7 +107,7 @@ pub fn packing_list(
     paper::packing_list(&list).map_err(unprintable)
 }
 
-fn stored<T, E: std::fmt::Display>(read: Result<T, E>) -> Result<T, Error> {
+pub(super) fn stored<T, E: std::fmt::Display>(read: Result<T, E>) -> Result<T, Error> {
     read.map_err(|fault| Error::Internal(format!("a stored number can't be read: {fault}")))
 }
 

@@ -1,6 +1,8 @@
 //! The few statements that the two databases word differently.
 
 use chrono::NaiveDateTime;
+#[cfg(feature = "postgres")]
+use diesel::connection::SimpleConnection;
 use diesel::connection::{AnsiTransactionManager, TransactionManager};
 use diesel::dsl::{exists, not};
 use diesel::prelude::*;
@@ -34,20 +36,45 @@ macro_rules! insert_many {
 }
 pub(super) use insert_many;
 
+/// How a write stands to the others.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Company {
+    /// Beside others, where the database can.
+    Others,
+    /// While no other write is under way.
+    Alone,
+}
+
 /// Begins a transaction that may write.
 ///
-/// The write lock is taken first: two deferred SQLite transactions that read and then write fail
-/// each other with "database is locked", and no busy timeout helps.
-pub(super) fn begin_write(conn: &mut Conn) -> QueryResult<()> {
+/// On SQLite the write lock is taken first: two deferred transactions that read and then write fail
+/// each other with "database is locked", and no busy timeout helps. There every write is alone.
+///
+/// On PostgreSQL each write holds a weak lock on the table of request keys, which writes share, and
+/// one that wants to be alone takes the lock that they don't share. A lock of a table is taken
+/// before the transaction looks at the books, so whoever waited for it sees what came before.
+pub(super) fn begin_write(
+    conn: &mut Conn,
+    #[cfg_attr(not(feature = "postgres"), expect(unused_variables, reason = "SQLite has one"))]
+    company: Company,
+) -> QueryResult<()> {
     match conn {
         Conn::Sqlite(conn) => {
             AnsiTransactionManager::begin_transaction_sql(conn, "BEGIN IMMEDIATE")
         }
         #[cfg(feature = "postgres")]
-        Conn::Postgres(conn) => AnsiTransactionManager::begin_transaction_sql(
-            conn,
-            "BEGIN ISOLATION LEVEL SERIALIZABLE",
-        ),
+        Conn::Postgres(conn) => {
+            let begin = "BEGIN ISOLATION LEVEL SERIALIZABLE";
+            AnsiTransactionManager::begin_transaction_sql(conn, begin)?;
+            let lock = conn.batch_execute(match company {
+                Company::Others => "LOCK TABLE request_keys IN ROW EXCLUSIVE MODE",
+                Company::Alone => "LOCK TABLE request_keys IN EXCLUSIVE MODE",
+            });
+            lock.or_else(|fault| {
+                AnsiTransactionManager::rollback_transaction(conn)?;
+                Err(fault)
+            })
+        }
     }
 }
 
@@ -63,7 +90,16 @@ pub(super) fn begin_read(conn: &mut Conn) -> QueryResult<()> {
     }
 }
 
-/// Makes a transaction's changes last.
+/// Begins a part of the open transaction that can be undone by itself.
+pub(super) fn begin_savepoint(conn: &mut Conn) -> QueryResult<()> {
+    match conn {
+        Conn::Sqlite(conn) => AnsiTransactionManager::begin_transaction(conn),
+        #[cfg(feature = "postgres")]
+        Conn::Postgres(conn) => AnsiTransactionManager::begin_transaction(conn),
+    }
+}
+
+/// Makes a transaction's changes last; those of a savepoint, as far as the transaction does.
 pub(super) fn commit(conn: &mut Conn) -> QueryResult<()> {
     match conn {
         Conn::Sqlite(conn) => AnsiTransactionManager::commit_transaction(conn),
@@ -72,7 +108,7 @@ pub(super) fn commit(conn: &mut Conn) -> QueryResult<()> {
     }
 }
 
-/// Undoes a transaction's changes.
+/// Undoes a transaction's changes, or a savepoint's alone.
 pub(super) fn roll_back(conn: &mut Conn) -> QueryResult<()> {
     match conn {
         Conn::Sqlite(conn) => AnsiTransactionManager::rollback_transaction(conn),

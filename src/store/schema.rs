@@ -55,6 +55,7 @@ diesel::table! {
         email -> Nullable<Text>,
         lead_days -> BigInt,
         lead_sd_tenths -> BigInt,
+        address -> Text,
     }
 }
 
@@ -322,6 +323,7 @@ diesel::table! {
         supplier_id -> BigInt,
         ordered_on -> Date,
         due_on -> Date,
+        note -> Text,
     }
 }
 
@@ -335,6 +337,8 @@ diesel::table! {
         received -> BigInt,
         unit_price_cents -> BigInt,
         closed -> Bool,
+        currency -> Text,
+        wanted_on -> Nullable<Date>,
     }
 }
 

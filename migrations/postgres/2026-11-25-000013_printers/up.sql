@@ -17,7 +17,8 @@ CREATE TABLE printer_papers (
     printer_id BIGINT NOT NULL REFERENCES printers (id),
     paper TEXT NOT NULL CHECK (paper IN (
         'part', 'bin', 'two-bin', 'lot', 'serial', 'quarantine', 'bag', 'kit', 'carton',
-        'packing-list', 'pick-list', 'assembly-card')),
+        'packing-list', 'pick-list', 'assembly-card', 'purchase-order',
+        'goods-receipt')),
     is_first BOOLEAN NOT NULL,
     PRIMARY KEY (printer_id, paper)
 );
@@ -32,7 +33,8 @@ CREATE TABLE print_jobs (
     printer_id BIGINT NOT NULL REFERENCES printers (id),
     paper TEXT NOT NULL CHECK (paper IN (
         'part', 'bin', 'two-bin', 'lot', 'serial', 'quarantine', 'bag', 'kit', 'carton',
-        'packing-list', 'pick-list', 'assembly-card')),
+        'packing-list', 'pick-list', 'assembly-card', 'purchase-order',
+        'goods-receipt')),
     title TEXT NOT NULL,
     state TEXT NOT NULL CHECK (state IN (
         'waiting', 'sending', 'taken', 'printed', 'unsure', 'failed', 'cancelled')),

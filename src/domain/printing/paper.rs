@@ -13,12 +13,22 @@ pub enum PaperKind {
     PickList,
     /// A kit's assembly card.
     AssemblyCard,
+    /// A purchase order.
+    PurchaseOrder,
+    /// What was counted against a purchase order.
+    GoodsReceipt,
 }
 
 impl PaperKind {
     /// Returns every kind, papers first.
     pub fn all() -> impl Iterator<Item = Self> {
-        let papers = [Self::PackingList, Self::PickList, Self::AssemblyCard];
+        let papers = [
+            Self::PackingList,
+            Self::PickList,
+            Self::AssemblyCard,
+            Self::PurchaseOrder,
+            Self::GoodsReceipt,
+        ];
         papers.into_iter().chain(LabelKind::ALL.into_iter().map(Self::Label))
     }
 
@@ -29,6 +39,8 @@ impl PaperKind {
             Self::PackingList => "packing-list",
             Self::PickList => "pick-list",
             Self::AssemblyCard => "assembly-card",
+            Self::PurchaseOrder => "purchase-order",
+            Self::GoodsReceipt => "goods-receipt",
         }
     }
 
@@ -47,6 +59,8 @@ impl PaperKind {
             Self::PackingList => "packing list",
             Self::PickList => "pick list",
             Self::AssemblyCard => "assembly card",
+            Self::PurchaseOrder => "purchase order",
+            Self::GoodsReceipt => "goods receipt",
         }
     }
 
@@ -63,7 +77,8 @@ impl FromStr for PaperKind {
         Self::all().find(|it| it.word() == word).ok_or_else(|| {
             let labels: Vec<&str> = LabelKind::ALL.iter().map(|it| it.word()).collect();
             format!(
-                "'{word}' can't be printed: take packing-list, pick-list, assembly-card, or a label: {}",
+                "'{word}' can't be printed: take packing-list, pick-list, assembly-card, \
+                 purchase-order, goods-receipt, or a label: {}",
                 labels.join(", ")
             )
         })

@@ -161,6 +161,9 @@ fn all_facts(
             };
             for it in &facts {
                 let mut it = it.clone();
+                if job.kind.counting() != Counting::None {
+                    it.insert("print", number.to_string());
+                }
                 if 1 < number {
                     it.insert("copy", format!("copy {number}"));
                 }

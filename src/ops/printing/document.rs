@@ -4,7 +4,7 @@ use crate::domain::printing::{PaperKind, PrinterMedia};
 use crate::error::Error;
 use crate::ops::card::{self, CardWish};
 use crate::ops::labels::{self, PrintJob};
-use crate::ops::verification;
+use crate::ops::{receiving, verification};
 use crate::store::{Conn, Tx};
 use crate::units::StatedMass;
 
@@ -34,6 +34,10 @@ pub enum Document {
         /// The mass of rider, clothes and pack, where it was told.
         rider: Option<StatedMass>,
     },
+    /// A purchase order, by its number.
+    PurchaseOrder(String),
+    /// What was counted against a purchase order, by the order's number.
+    GoodsReceipt(String),
 }
 
 impl Document {
@@ -44,6 +48,8 @@ impl Document {
             Self::PackingList { .. } => PaperKind::PackingList,
             Self::PickList(_) => PaperKind::PickList,
             Self::AssemblyCard { .. } => PaperKind::AssemblyCard,
+            Self::PurchaseOrder(_) => PaperKind::PurchaseOrder,
+            Self::GoodsReceipt(_) => PaperKind::GoodsReceipt,
         }
     }
 
@@ -59,7 +65,9 @@ impl Document {
                 }
             },
             Self::PackingList { kit, position } => format!("{words} {kit}, carton {position}"),
-            Self::PickList(number) => format!("{words} {number}"),
+            Self::PickList(number) | Self::PurchaseOrder(number) | Self::GoodsReceipt(number) => {
+                format!("{words} {number}")
+            }
             Self::AssemblyCard { kit, .. } => format!("{words} {kit}"),
         }
     }
@@ -141,6 +149,8 @@ impl Document {
                 };
                 card::card_pdf(tx.conn, &wish, today)
             }
+            Self::PurchaseOrder(number) => receiving::purchase_order(tx.conn, number, today),
+            Self::GoodsReceipt(number) => receiving::goods_receipt(tx.conn, number, today),
         }
     }
 }

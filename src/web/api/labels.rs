@@ -103,7 +103,7 @@ async fn print(app: web::Data<App>, actor: Actor, body: Body) -> Result<HttpResp
     };
     let (copies, media) = (it.copies.unwrap_or(1), Media::try_from(it.paper)?);
     let job = PrintJob { kind, ids: it.ids, copies, note: it.note, media };
-    let bytes = app.write(who, move |tx| labels::print(tx, &key, &job)).await?;
+    let bytes = app.write_long(who, move |tx| labels::print(tx, &key, &job)).await?;
     Ok(pdf("labels.pdf", bytes))
 }
 

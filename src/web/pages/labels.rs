@@ -135,7 +135,8 @@ pub(super) async fn post_print(
         }
         Ok(job) => {
             let key = form.key()?;
-            let bytes = visit.app.write(who, move |tx| ops::labels::print(tx, &key, &job)).await;
+            let bytes =
+                visit.app.write_long(who, move |tx| ops::labels::print(tx, &key, &job)).await;
             bytes.map(|it| (it, None))
         }
     };

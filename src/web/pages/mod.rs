@@ -25,6 +25,8 @@ pub mod strip;
 pub mod substitution;
 pub mod today;
 pub mod torques;
+pub mod trace;
+pub mod translations;
 pub mod words;
 
 mod assets;

@@ -1,6 +1,7 @@
 //! What the tests share.
 
 pub mod app;
+pub mod books;
 pub mod builders;
 pub mod cups;
 pub mod decode;

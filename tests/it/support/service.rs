@@ -3,6 +3,7 @@
 use std::io::{BufRead, BufReader};
 use std::process::{Child, ChildStdout, Command, Stdio};
 
+use super::books::Books;
 use super::folder::Folder;
 
 /// A program that is ended with the test.
@@ -43,14 +44,17 @@ pub struct Demo {
     pub address: String,
     pub token: String,
     folder: Folder,
+    // Ended before its books are taken away.
     _program: Program,
+    books: Books,
 }
 
 impl Demo {
     pub fn start() -> Self {
         let folder = Folder::new("demo");
+        let books = Books::new("demo");
         let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
-        command.args(["demo", "--listen", "127.0.0.1:0", "--data"]).arg(folder.path());
+        command.args(["demo", "--listen", "127.0.0.1:0", "--database", books.address()]);
         let mut address = None;
         let (program, (address, token)) = start(&mut command, |line| {
             if let Some((_, at)) = line.split_once("is served at ") {
@@ -59,15 +63,14 @@ impl Demo {
             let token = line.strip_prefix("owner ")?.split_whitespace().nth(1)?;
             Some((address.take()?, token.to_owned()))
         });
-        Self { address, token, folder, _program: program }
+        Self { address, token, folder, _program: program, books }
     }
 
     /// Runs the program's own command line on the books while they are served.
     pub fn run(&self, arguments: &[&str]) -> std::process::Output {
-        let database = format!("sqlite:{}", self.folder.path().join("demo.sqlite").display());
         Command::new(env!("CARGO_BIN_EXE_kitwright"))
             .args(arguments)
-            .env("KITWRIGHT_DATABASE", database)
+            .env("KITWRIGHT_DATABASE", self.books.address())
             .output()
             .expect("the program runs")
     }

@@ -133,6 +133,8 @@ pub(crate) async fn post_print(
         }
         PaperKind::PickList => Document::PickList(of),
         PaperKind::AssemblyCard => Document::AssemblyCard { kit: of, language: None, rider: None },
+        PaperKind::PurchaseOrder => Document::PurchaseOrder(of),
+        PaperKind::GoodsReceipt => Document::GoodsReceipt(of),
     };
     print(&visit, who, &form, document, ("/print", form.text("back"))).await
 }
