@@ -133,7 +133,7 @@ async fn advance(books: &Arc<Database>, work: &Work, pace: Pace) -> Result<News,
         JobState::Sending if !work.is_begun => send(books, work, pace).await,
         JobState::Taken if work.cancel_wanted => Ok(take_back(work).await),
         JobState::Taken => Ok(ask_after(work).await),
-        _ => Ok(settle(work, work.printer_job, "the service stopped while it was sent").await),
+        _ => Ok(settle(work, work.printer_job, work.doubt()).await),
     }
 }
 
@@ -240,7 +240,7 @@ async fn settle(work: &Work, job: Option<i64>, why: &str) -> News {
         Some(job) => printer::job(&work.target, job).await.map(Some),
         None => printer::find_job(&work.target, &work.token).await,
     };
-    let unsure = |what: &str| News::Unsure(format!("{why}; {what}"));
+    let unsure = |what: &str| News::Unsure(format!("{why}{}{what}", ops::DOUBT_ENDS));
     match found {
         Ok(Some(it)) if is_empty(&it) => match printer::cancel(&work.target, it.id).await {
             Ok(()) => News::NotYet(format!("{why}; the printer says that it got no document")),

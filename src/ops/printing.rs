@@ -18,7 +18,9 @@ use super::once::{RequestKey, once};
 use super::printers::stored;
 
 pub use document::Document;
-pub use work::{Work, begin, claim, conclude, forget_old, is_any_due, ready, renew, stage_words};
+pub use work::{
+    DOUBT_ENDS, Work, begin, claim, conclude, forget_old, is_any_due, ready, renew, stage_words,
+};
 
 /// How long ago the same print makes the next one a question, in minutes.
 const SOON_MINUTES: i64 = 10;

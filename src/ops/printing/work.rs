@@ -11,6 +11,8 @@ use crate::printer::{Abilities, JobStage, PrinterJob, Target, Ticket};
 use crate::store::printing::{self as store, Taken};
 use crate::store::{Conn, Tx};
 
+/// What stands between the reason of a doubt and what was found out about it.
+pub const DOUBT_ENDS: &str = "; ";
 /// How long the document of a job that is over is kept, in days.
 const KEPT_DAYS: i64 = 7;
 
@@ -32,6 +34,7 @@ pub struct Work {
     /// Whether somebody wants it back.
     pub cancel_wanted: bool,
     claim: String,
+    words: String,
     title: String,
     paper: PaperKind,
     media: PrinterMedia,
@@ -50,12 +53,21 @@ impl Work {
             is_begun: row.begun_at.is_some(),
             cancel_wanted: row.cancel_wanted,
             claim,
+            words: row.words,
             title: row.title,
             paper: stored(row.paper.parse())?,
             media: stored(row.media.parse())?,
             tries: row.tries,
             begun_at: row.begun_at,
         })
+    }
+
+    /// Returns why it is in doubt whether the job printed, without what was found out since.
+    pub fn doubt(&self) -> &str {
+        match self.state {
+            JobState::Unsure => self.words.split(DOUBT_ENDS).next().unwrap_or(&self.words),
+            _ => "the service stopped while it was sent",
+        }
     }
 
     /// Returns how the job is to be printed on a printer of such abilities.

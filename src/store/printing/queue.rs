@@ -214,6 +214,8 @@ pub struct Taken {
     pub paper: String,
     /// How it stands, in its word.
     pub state: String,
+    /// Why, in words.
+    pub words: String,
     /// How often it was tried, this time included.
     pub tries: i64,
     /// When its document began to travel.
@@ -264,6 +266,7 @@ pub fn claim(
             print_jobs::title,
             print_jobs::paper,
             print_jobs::state,
+            print_jobs::words,
             print_jobs::tries,
             print_jobs::begun_at,
             print_jobs::printer_job,

@@ -43,6 +43,8 @@ async fn a_printer_that_took_the_job_and_died_is_looked_at_by_a_person() {
     assert!(text(&unsure["words"]).contains("lists no such job"), "{unsure:#}");
     tokio::time::sleep(Duration::from_secs(4)).await;
     assert_eq!(stub.documents().len(), 1, "it is not sent again by itself");
+    let still = app.look(&format!("/api/print-jobs/{print}")).await;
+    assert!(text(&still["words"]).contains("broke off before it answered"), "{still:#}");
     assert_eq!(act(&app, print, "retry", json!({})).await.0, 409, "nor by trying again");
 
     let (status, _) = act(&app, print, "answer", json!({ "printed": false })).await;

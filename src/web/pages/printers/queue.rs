@@ -64,7 +64,7 @@ impl From<PrintJobView> for JobLine {
             words,
             asked: format!("{}, {by}", Moment(it.asked_at)),
             may_cancel: it.may_cancel,
-            retry: it.may_retry.then(|| match it.state.as_str() {
+            retry: it.may_retry.then_some(match it.state.as_str() {
                 "waiting" => "Try now",
                 _ => "Try again",
             }),
