@@ -1,15 +1,23 @@
 use std::net::{SocketAddr, TcpListener};
 use std::process::ExitCode;
 use std::sync::Arc;
+use std::time::Duration;
 
 use clap::Args;
 
+use crate::domain::printing::Pace;
 use crate::error::Error;
+use crate::jobs;
+use crate::ops::backup::Watch;
 use crate::ops::{labels, people, shop, verification};
 use crate::store::{Database, Who};
 use crate::web::{self, App, Settings};
 
 use super::Books;
+use super::backup::{self, Schedule};
+
+/// How often the print queue is looked at.
+const LOOK_EACH: Duration = Duration::from_secs(1);
 
 #[derive(Debug, Args)]
 pub(super) struct Serve {
@@ -34,6 +42,8 @@ pub(super) struct Serve {
     #[arg(long, env = "KITWRIGHT_CURRENCY")]
     currency: Option<String>,
     #[command(flatten)]
+    backups: Schedule,
+    #[command(flatten)]
     books: Books,
 }
 
@@ -50,7 +60,9 @@ pub(super) fn run(it: &Serve) -> Result<ExitCode, Error> {
         eprintln!("Nobody may log in yet: kitwright user add LOGIN --name NAME --role owner");
     }
     let listener = bind(it.listen)?;
-    listen(books, listener, it.public_url.clone(), |address| {
+    let backups = backup::begin(&it.backups, &it.books.database)?;
+    let books = Arc::new(books);
+    listen(books, backups, listener, it.public_url.clone(), |address| {
         println!("Kitwright serves at {address}");
     })
 }
@@ -67,7 +79,8 @@ pub(super) fn bind(address: SocketAddr) -> Result<TcpListener, Error> {
 
 /// Serves the books on a bound socket; `ready` is told the address before the first request.
 pub(super) fn listen(
-    books: Database,
+    books: Arc<Database>,
+    backups: Arc<Watch>,
     listener: TcpListener,
     public_url: Option<String>,
     ready: impl FnOnce(&str),
@@ -76,8 +89,9 @@ pub(super) fn listen(
     let address = format!("http://{}", listener.local_addr().map_err(failed)?);
     let public_url = public_url.unwrap_or_else(|| address.clone());
     let public_url = public_url.trim_end_matches('/').to_owned();
-    let app = App::new(Arc::new(books), Settings { public_url });
+    let app = App::new(Arc::clone(&books), Settings { public_url }).watching(backups);
     actix_web::rt::System::new().block_on(async move {
+        actix_web::rt::spawn(jobs::printing::run(books, Pace::default(), LOOK_EACH));
         let server = web::serve(app, listener, 2).map_err(failed)?;
         ready(&address);
         server.await.map_err(failed)

@@ -14,6 +14,7 @@ pub mod glossary;
 mod groups;
 mod kind;
 pub mod kits;
+pub mod letters;
 pub mod orders;
 pub mod parts;
 pub mod purchase_orders;
@@ -22,5 +23,5 @@ pub mod substitutions;
 pub mod suppliers;
 
 pub use compare::{FieldChange, Records, compare, revision_key};
-pub use csv::{At, Fault, Read};
+pub use csv::{At, EntryRow, Fault, Read};
 pub use kind::{Kind, UnknownKind};

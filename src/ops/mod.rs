@@ -9,6 +9,7 @@ mod scan;
 mod words;
 
 pub mod audit;
+pub mod backup;
 pub mod bench;
 pub mod bills;
 pub mod box_words;
@@ -24,6 +25,8 @@ pub mod orders;
 pub mod packing;
 pub mod people;
 pub mod picking;
+pub mod printers;
+pub mod printing;
 pub mod receiving;
 pub mod reorder;
 pub mod reversal;
@@ -32,6 +35,10 @@ pub mod shortages;
 pub mod stock;
 pub mod substitution;
 pub mod supplier_codes;
+pub mod trace;
+#[cfg(feature = "postgres")]
+pub mod transfer;
+pub mod translations;
 pub mod verification;
 
 pub use once::RequestKey;

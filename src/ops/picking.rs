@@ -13,12 +13,12 @@ use crate::domain::orders::Reservation;
 use crate::domain::picking::{Counted, Found, FoundPart, PickAnswer, Stop, judge};
 use crate::domain::stock::{Item, Movement, PlaceKind};
 use crate::error::Error;
-use crate::store::orders::{KitLineRow, KitRow};
+use crate::store::orders::{KitLineRow, KitRow, OpenLineRow};
 use crate::store::picking::{PickListRow, TakeRow};
 use crate::store::{Conn, Tx, orders, packing, people, picking, stock};
 use crate::units::Quantity;
 
-use super::fit::{Fitter, refuse_misfit};
+use super::fit::{of_one, refuse_misfit, unfit_lots};
 use super::once::{RequestKey, once};
 use super::scan::{ScanAnswer, ScanOutcome, find};
 use super::{label_story, orders as order_ops, stock as stock_ops, words};
@@ -53,9 +53,6 @@ pub fn make_list(
         // What was held days ago may be past its day, or be found missing since.
         order_ops::reserve(tx)?;
         let user = tx.who.user().ok_or(Error::SignedOut)?;
-        let kits = orders::kits(tx.conn)?;
-        let named = kits.iter().filter(|it| kit_numbers.contains(&it.number));
-        let fitter = Fitter::load(tx.conn, named.map(|it| it.bills_on))?;
         let number = format!("PL{:05}", people::next_number(tx.conn, "pick list")?);
         let list = picking::make_pick_list(tx.conn, &number, user, tx.now)?;
         for (slot, kit_number) in (1_i64..).zip(kit_numbers) {
@@ -68,7 +65,7 @@ pub fn make_list(
                 ));
             }
             let lines = orders::lines_of(tx.conn, &[kit.id])?;
-            refuse_misfit(&fitter, &kit, &lines)?;
+            refuse_misfit(&of_one(tx.conn, &kit, &lines)?, &kit, &lines)?;
             picking::add_kit(tx.conn, list, kit.id, slot)?;
             begin(tx, &kit, &lines)?;
         }
@@ -198,13 +195,16 @@ fn take_scan(
             "pick.scan_serial",
             "right part; scan its serial number",
         ),
-        PickAnswer::Take { quantity, serial } => {
-            let answer = picked(tx, key, take, &stop, &found, quantity, serial)?;
-            if serial.is_some() {
-                return Ok(answer);
+        PickAnswer::Take { quantity, serial } => match unfit(tx.conn, take)? {
+            None => {
+                let answer = picked(tx, key, take, &stop, &found, quantity, serial)?;
+                if serial.is_some() {
+                    return Ok(answer);
+                }
+                return Ok(ScanAnswer { words: answer.words + &counted.words(quantity), ..answer });
             }
-            return Ok(ScanAnswer { words: answer.words + &counted.words(quantity), ..answer });
-        }
+            Some(why) => ScanAnswer::new(ScanOutcome::Refused, "pick.bag_unfit", why),
+        },
         PickAnswer::Refused(refusal) => {
             let story = label_story::used(tx.conn, scan, &found)?;
             let words = story.unwrap_or_else(|| refusal.to_string());
@@ -214,6 +214,22 @@ fn take_scan(
     let now_confirmed = matches!(&found, Found::Bin { place, .. } if *place == stop.bin);
     let bin = (confirmed || now_confirmed).then(|| take.bin_code.clone());
     Ok(ScanAnswer { bin, ..answer })
+}
+
+/// Returns why the bags of a take don't fit its kit, although they were held for it.
+fn unfit(conn: &mut Conn, take: &TakeRow) -> Result<Option<String>, Error> {
+    let Some(line) = orders::line(conn, take.line)? else { return Ok(None) };
+    let wanting = OpenLineRow {
+        line: line.id,
+        kit: line.kit,
+        variant: line.variant,
+        quantity: line.quantity,
+        picked: line.picked,
+        short: line.short,
+    };
+    let found = unfit_lots(conn, &[wanting])?.into_values().flatten();
+    let words = found.filter(|it| Some(it.lot) == take.lot).map(|it| it.words).next();
+    Ok(words.map(|it| format!("{it}. Take the kit off its list, so that it gets others")))
 }
 
 fn lot_words(stop: &Stop) -> String {

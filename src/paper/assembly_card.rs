@@ -2,7 +2,7 @@ mod step;
 
 use super::PaperError;
 use super::canvas::{Canvas, Frame, Style, Tone};
-use super::flow::{BODY, Flow, LEFT, SMALL, WIDTH};
+use super::flow::{BODY, Flow, HALF, LEFT, RIGHT, SMALL, WIDTH};
 use super::heading::{BESIDE, QR_SIDE, TITLE, link_code, number};
 use crate::domain::card::Card;
 
@@ -16,10 +16,12 @@ pub fn assembly_card(card: &Card) -> Result<Vec<u8>, PaperError> {
     let mut flow = Flow::in_language(say.card_of_kit(&card.kit), say);
     head(&mut flow, card)?;
     before(&mut flow, card);
+    flow.begin_halves();
     for it in &card.steps {
         step::draw(&mut flow, say, it);
     }
     sources(&mut flow, card);
+    flow.end_halves();
     flow.finish()
 }
 
@@ -32,9 +34,9 @@ fn head(flow: &mut Flow, card: &Card) -> Result<(), PaperError> {
     flow.paragraph(LEFT, width, TITLE, say.assembly_card());
     flow.skip(1_200);
     flow.paragraph(LEFT, width, Style::new(5_000).bold(), &card.name);
-    let option = |(name, value): &(String, String)| format!("{name}: {value}");
+    let option = |(name, value): &(String, String)| format!("{name}{}{value}", say.colon());
     let options: Vec<String> = card.options.iter().map(option).collect();
-    flow.paragraph(LEFT, width, BODY, &options.join("; "));
+    flow.paragraph(LEFT, width, BODY, &options.join(say.semicolon()));
     flow.paragraph(LEFT, width, BODY, &format!("{} {}. {}", say.order(), card.order, card.made_by));
     flow.skip(2_500);
     let y = flow.y();
@@ -91,8 +93,13 @@ fn sources(flow: &mut Flow, card: &Card) {
     if card.sources.is_empty() {
         return;
     }
-    flow.need(14_000);
-    flow.paragraph(LEFT, WIDTH, BODY.bold(), say.sources());
-    flow.skip(600);
-    flow.paragraph(LEFT, WIDTH, SMALL, &card.sources.join("; "));
+    flow.need(24_000);
+    let left = flow.left();
+    flow.paragraph(left, HALF, BODY.bold(), say.sources());
+    for it in &card.sources {
+        flow.skip(600);
+        flow.need(2 * SMALL.leading());
+        let left = flow.left();
+        flow.paragraph(left, HALF, SMALL, it);
+    }
 }

@@ -11,6 +11,8 @@ pub(super) const PAGE_HEIGHT: i64 = 297_000;
 pub(super) const LEFT: i64 = 15_000;
 pub(super) const RIGHT: i64 = PAGE_WIDTH - LEFT;
 pub(super) const WIDTH: i64 = RIGHT - LEFT;
+/// The width of one of two columns.
+pub(super) const HALF: i64 = (WIDTH - 8_000) / 2;
 const TOP: i64 = 14_000;
 const BOTTOM: i64 = PAGE_HEIGHT - 19_000;
 const FOOT: i64 = PAGE_HEIGHT - 10_000;
@@ -103,6 +105,16 @@ pub(super) struct Flow {
     y_um: i64,
     columns: Vec<Column>,
     group: Option<String>,
+    halves: Option<Halves>,
+}
+
+/// Two columns of text side by side.
+#[derive(Debug, Clone, Copy)]
+struct Halves {
+    /// Where both begin on this page.
+    top_um: i64,
+    /// Where the left one ended, once the right one is being filled.
+    left_end_um: Option<i64>,
 }
 
 impl Flow {
@@ -115,7 +127,7 @@ impl Flow {
     pub(super) fn in_language(title: String, language: Language) -> Self {
         let page = Canvas::new(PAGE_WIDTH, PAGE_HEIGHT);
         let (done, columns) = (Vec::new(), Vec::new());
-        Self { title, language, done, page, y_um: TOP, columns, group: None }
+        Self { title, language, done, page, y_um: TOP, columns, group: None, halves: None }
     }
 
     pub(super) const fn page(&mut self) -> &mut Canvas {
@@ -131,13 +143,44 @@ impl Flow {
         self.y_um += height_um;
     }
 
-    /// Breaks the page unless that much height is left; returns where the next thing goes.
+    /// Begins two columns of text below what is there.
+    pub(super) const fn begin_halves(&mut self) {
+        self.halves = Some(Halves { top_um: self.y_um, left_end_um: None });
+    }
+
+    /// Goes on below both columns.
+    pub(super) fn end_halves(&mut self) {
+        let left_end = self.halves.take().and_then(|it| it.left_end_um);
+        self.y_um = self.y_um.max(left_end.unwrap_or(self.y_um));
+    }
+
+    /// Returns the left edge of what is being filled: the page, or a column of it.
+    pub(super) fn left(&self) -> i64 {
+        let right_half = self.halves.is_some_and(|it| it.left_end_um.is_some());
+        if right_half { RIGHT - HALF } else { LEFT }
+    }
+
+    /// Breaks the column or page unless that much height is left; returns where the next thing goes.
     pub(super) fn need(&mut self, height_um: i64) -> i64 {
         let room = BOTTOM - TOP;
-        if BOTTOM < self.y_um + height_um.min(room) && TOP < self.y_um {
-            self.break_page();
+        while BOTTOM < self.y_um + height_um.min(room) && TOP < self.y_um {
+            self.next_column();
         }
         self.y_um
+    }
+
+    fn next_column(&mut self) {
+        match &mut self.halves {
+            Some(it) if it.left_end_um.is_none() => {
+                it.left_end_um = Some(self.y_um);
+                self.y_um = it.top_um;
+            }
+            Some(_) => {
+                self.break_page();
+                self.begin_halves();
+            }
+            None => self.break_page(),
+        }
     }
 
     /// Returns whether that much height is left on the page.

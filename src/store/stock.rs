@@ -3,6 +3,8 @@
 mod history;
 mod reservation;
 
+use std::collections::BTreeMap;
+
 use chrono::NaiveDate;
 use diesel::dsl::sql;
 use diesel::prelude::*;
@@ -350,6 +352,15 @@ pub fn in_bins(conn: &mut Conn) -> QueryResult<Vec<Free>> {
         }
     }
     Ok(free)
+}
+
+/// Loads what kind of place each is, in its word.
+pub fn place_kinds(conn: &mut Conn, ids: &[PlaceId]) -> QueryResult<BTreeMap<PlaceId, String>> {
+    let rows: Vec<(PlaceId, String)> = places::table
+        .filter(places::id.eq_any(ids))
+        .select((places::id, places::kind))
+        .load(conn)?;
+    Ok(rows.into_iter().collect())
 }
 
 /// Loads the codes of places by id.

@@ -2,3 +2,4 @@
 
 mod drafts;
 mod entries;
+mod records;

@@ -1,7 +1,8 @@
 //! Files out, in the form in which they come in.
 
-use super::records::RecordKind;
+use super::RecordKind;
 use crate::domain::catalog::{BinRecord, PartRecord, StatedFacts, SupplierRecord};
+use crate::domain::substitution::Rule;
 use crate::error::Error;
 use crate::exchange::orders::{OrderLine, OrderRecord};
 use crate::exchange::purchase_orders::{PurchaseLine, PurchaseOrderRecord};
@@ -45,6 +46,19 @@ pub(in crate::ops) fn one(conn: &mut Conn, kind: RecordKind, key: &str) -> Resul
         RecordKind::Part => {
             let row = catalog::variant(conn, key)?;
             exchange::parts::write(row.map(part).transpose()?.iter())
+        }
+        RecordKind::AirChart => {
+            exchange::air_charts::write(card::charts(conn)?.iter().filter(|it| it.code == key))
+        }
+        RecordKind::Word => {
+            let entries = card::glossary_entries(conn)?;
+            exchange::glossary::write(entries.iter().filter(|it| it.text == key))
+        }
+        RecordKind::Rule => {
+            let (from, to) = exchange::substitutions::of_key(key);
+            let rules = substitution::rules(conn)?;
+            let about = |it: &&Rule| it.from.as_str() == from && it.to.as_str() == to;
+            exchange::substitutions::write(rules.iter().filter(about))
         }
     })
 }

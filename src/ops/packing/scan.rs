@@ -1,9 +1,11 @@
+use std::collections::BTreeSet;
+
 use chrono::Datelike;
 use serde::{Deserialize, Serialize};
 
 use crate::domain::codes::{Scan, read_scan};
 use crate::domain::ids::VariantId;
-use crate::domain::packing::{PackAnswer, PackLine, PackRefusal, judge};
+use crate::domain::packing::{InTote, PackAnswer, PackLine, PackRefusal, judge};
 use crate::domain::picking::{Counted, Found, FoundPart};
 use crate::domain::stock::{Item, Movement};
 use crate::error::Error;
@@ -65,17 +67,51 @@ pub fn scan(
                 let counted = Counted { entered: it.quantity, stated: scan.stated() };
                 match label_story::void(tx.conn, &scan, &found)? {
                     Some(answer) => answer,
-                    None => {
-                        let said = decide(tx, &kit, &lines, &rows, position, &found, counted)?;
-                        let answer = put(tx, key, &kit, &lines, carton, said)?;
-                        told(tx, &scan, &found, counted, answer)?
-                    }
+                    None => match of_one_name(tx, &kit, &lines, &scan, found)? {
+                        Ok(found) => {
+                            let said = decide(tx, &kit, &lines, &rows, position, &found, counted)?;
+                            let answer = put(tx, key, &kit, &lines, carton, said)?;
+                            told(tx, &scan, &found, counted, answer)?
+                        }
+                        Err(which) => {
+                            ScanAnswer::new(ScanOutcome::Refused, "pack.which_part", which)
+                        }
+                    },
                 }
             }
         };
         let carton = answer.carton.or(Some(words::small(position)?));
         Ok(ScanAnswer { carton, ..answer })
     })
+}
+
+/// Returns what was scanned, settled by what waits in the tote where a bare lot is a lot of several
+/// parts; a refusal in words where it could be more than one of those.
+fn of_one_name(
+    tx: &mut Tx<'_>,
+    kit: &KitRow,
+    lines: &[KitLineRow],
+    scan: &Scan,
+    found: Found,
+) -> Result<Result<Found, String>, Error> {
+    let Found::Lot { code, part, .. } = &found else { return Ok(Ok(found)) };
+    if matches!(scan, Scan::Label(_) | Scan::Perhaps(..)) {
+        return Ok(Ok(found));
+    }
+    let tote = in_tote(tx.conn, kit, lines)?;
+    let of_lot = |it: &InTote| it.lot.as_ref().is_some_and(|(_, lot)| lot == code);
+    let waits = |it: &&KitLineRow| tote.iter().any(|held| held.line == it.id && of_lot(held));
+    let waiting: Vec<&KitLineRow> = lines.iter().filter(waits).collect();
+    let Some(first) = waiting.first() else { return Ok(Ok(found)) };
+    if waiting.iter().any(|it| it.variant != first.variant) {
+        let parts: BTreeSet<String> = waiting.iter().map(|it| words::line_part(it)).collect();
+        let parts = Vec::from_iter(parts).join("; ");
+        return Ok(Err(format!("lot {code} is a lot of {parts}: scan the part's own number")));
+    }
+    if part.variant == first.variant {
+        return Ok(Ok(found));
+    }
+    find(tx.conn, scan, &[first.variant]).map(Ok)
 }
 
 /// Returns the answer with what the label itself has to say: how many it states, or where the

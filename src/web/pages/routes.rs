@@ -2,7 +2,7 @@ use actix_web::{HttpRequest, HttpResponse, web};
 
 use super::{
     assets, bills, drafts, entries, export, goods_in, import, labels, make, orders, packing, parts,
-    people, picking, reorder, sign_in, substitution, today, torques,
+    people, picking, printers, reorder, sign_in, substitution, today, torques, trace, translations,
 };
 use crate::web::page::nothing_at;
 
@@ -67,6 +67,7 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(drafts::post_begin_new)
         .service(drafts::get_draft)
         .service(drafts::post_renumber)
+        .service(drafts::post_move)
         .service(drafts::post_discard)
         .service(drafts::rows::get_row)
         .service(drafts::rows::post_row)
@@ -77,11 +78,13 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(entries::post_new_part)
         .service(entries::get_part)
         .service(entries::post_part)
-        .service(entries::get_records)
-        .service(entries::get_new_record)
-        .service(entries::post_new_record)
-        .service(entries::get_record)
-        .service(entries::post_record)
+        .service(translations::get_missing)
+        .service(entries::lists::get_records)
+        .service(entries::lists::get_new_record)
+        .service(entries::lists::post_new_record)
+        .service(entries::lists::get_record)
+        .service(entries::lists::post_record)
+        .service(entries::lists::post_remove)
         .service(torques::get_list)
         .service(torques::post_settle)
         .service(torques::get_card)
@@ -90,11 +93,23 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(bills::get_newer)
         .service(bills::post_newer)
         .service(substitution::get_kit)
+        .service(trace::get_trace)
+        .service(trace::get_letters)
         .service(substitution::post_kit)
         .service(parts::get_list)
         .service(parts::get_part)
         .service(parts::post_correct)
         .service(parts::post_reverse)
+        .service(printers::get_list)
+        .service(printers::get_new)
+        .service(printers::post_new)
+        .service(printers::queue::get_queue)
+        .service(printers::queue::post_act)
+        .service(printers::get_printer)
+        .service(printers::post_printer)
+        .service(printers::post_try)
+        .service(printers::post_certificate)
+        .service(printers::print_on::post_print)
         .service(labels::get_form)
         .service(labels::post_print)
         .service(labels::get_prints)
