@@ -31,7 +31,8 @@ fn the_size_is_the_largest_thing_on_a_part_label() {
     Box 54000x250 at 3000,7800
     Bold 11000 at 3000,18045: M6×14
     Regular 3050 at 3000,25300: Pinch bolt, stem, zinc-nickel, patch
-    Code128 33750x9200 by 375 at 13125,28400: FS1026
+    Code128 33750x7680 by 375 at 13125,28000: FS1026
+    Regular 2600 at 25118,38202: FS1026
     ");
 }
 

@@ -248,6 +248,25 @@ fn plain(text: &str) -> Result<Scan, ScanError> {
     })
 }
 
+/// Returns what stands before the number of a print, and that number.
+fn split_print(text: &str) -> Option<(&str, u32)> {
+    let (label, number) = text.rsplit_once("+Z")?;
+    let is_number = number.bytes().all(|it| it.is_ascii_digit()) && !number.starts_with('0');
+    Some((label, number.parse().ok().filter(|_| is_number)?))
+}
+
+/// Returns a text without the number of a print behind it, for a box to search in that a label may
+/// be scanned into.
+///
+/// ```
+/// use kitwright::domain::codes::without_print;
+/// assert_eq!(without_print("KT004127C+Z2"), "KT004127C");
+/// assert_eq!(without_print("Zoë+Zed"), "Zoë+Zed");
+/// ```
+pub fn without_print(text: &str) -> &str {
+    split_print(text).map_or(text, |(label, _)| label)
+}
+
 /// Reads a label of ours with the number of its print behind it, or nothing where it has none.
 ///
 /// # Source
@@ -255,9 +274,7 @@ fn plain(text: &str) -> Result<Scan, ScanError> {
 /// ISO/IEC 15418 (ANSI MH10.8.2): data identifier Z, mutually defined; fields of one symbol are
 /// joined by "+" (from memory, unconfirmed).
 fn printed(text: &str) -> Result<Option<Scan>, ScanError> {
-    let Some((label, number)) = text.rsplit_once("+Z") else { return Ok(None) };
-    let is_number = number.bytes().all(|it| it.is_ascii_digit()) && !number.starts_with('0');
-    let Some(number) = number.parse().ok().filter(|_| is_number) else { return Ok(None) };
+    let Some((label, number)) = split_print(text) else { return Ok(None) };
     Ok(match plain(label)? {
         of @ (Scan::Lot(_) | Scan::Serial(_) | Scan::Kit(_)) => {
             let text = text.to_owned();

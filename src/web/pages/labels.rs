@@ -8,6 +8,7 @@ use askama::Template;
 use super::printers::print_on::{PrintersAt, print};
 use super::words::Moment;
 use super::{Choice, Fields, Frame, Task, Visit, refusal};
+use crate::domain::codes::without_print;
 use crate::domain::labels::{LabelKind, Sheet};
 use crate::domain::people::Permission;
 use crate::error::Error;
@@ -222,7 +223,7 @@ pub(super) async fn get_prints(
     asked: web::Query<Fields>,
 ) -> Result<HttpResponse, PageError> {
     visit.may(Permission::PrintLabels)?;
-    let q = asked.text("q").to_owned();
+    let q = without_print(asked.text("q")).to_owned();
     let identity = q.clone();
     let found = visit.app.read(move |conn| match identity.as_str() {
         "" => ops::labels::last_prints(conn),

@@ -9,6 +9,7 @@ use super::strip::Strip;
 use super::today::{OrderLine, cover_words, stands};
 use super::words::{Day, Moment, Word, count};
 use super::{Fields, Frame, Task, Visit};
+use crate::domain::codes::without_print;
 use crate::domain::fit::Verdict;
 use crate::domain::labels::QrSymbol;
 use crate::domain::people::Permission;
@@ -228,7 +229,7 @@ pub(super) async fn get_list(
     search: web::Query<Search>,
 ) -> Result<HttpResponse, PageError> {
     visit.may(Permission::Look)?;
-    let query = search.q.trim().to_owned();
+    let query = without_print(search.q.trim()).to_owned();
     let today = visit.app.now().date();
     let mut found = visit.app.read(move |conn| ops::orders::list(conn, today)).await?;
     found.retain(|it| answers_to(it, &query));

@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 use crate::support::app::TestApp;
 use crate::support::builders::{rows, text};
 use crate::support::decode::look;
+use crate::support::desk::Desk;
 
 /// Returns the first take of a walk whose part is tracked like that and that takes so many at least.
 async fn stop(app: &TestApp, list: &str, tracking: &str, least: i64) -> (Value, Value) {
@@ -117,6 +118,11 @@ async fn a_kits_label_is_void_once_it_is_printed_again() {
     assert_eq!(said(&tote(format!("{kit}+Z1")).await).0, "scan.void_label");
     assert_eq!(said(&tote(format!("{kit}+Z2")).await).0, "pick.tote_confirmed");
     assert_eq!(said(&tote(kit.clone()).await).0, "pick.tote_confirmed");
+    let desk = Desk::sign_in(&app, Owner).await;
+    for page in ["/orders", "/labels/prints"] {
+        desk.open(&format!("{page}?q={kit}%2BZ2")).await.says(&kit);
+    }
+    desk.open(&format!("/orders?q={kit}%2BZ2")).await.says("SO-26-0872");
 }
 
 #[actix_web::test]
