@@ -1,11 +1,15 @@
 //! The command line: one file for each group of verbs.
 
+mod backup;
 mod books;
 mod calc;
 mod demo;
 mod files;
 mod print;
 mod serve;
+mod trace;
+#[cfg(feature = "postgres")]
+mod transfer;
 mod user;
 
 use std::process::ExitCode;
@@ -30,7 +34,7 @@ enum Verb {
     /// Serve an invented shop from a throwaway database, with a log-in for each role
     Demo(demo::Demo),
     /// Serve a shop
-    Serve(serve::Serve),
+    Serve(Box<serve::Serve>),
     /// Take in a CSV file: all of it, or nothing and every fault by line and column
     Import(files::Import),
     /// Write all records of a kind as CSV
@@ -39,6 +43,15 @@ enum Verb {
     Print(Box<print::Print>),
     /// Prove the books from the movements alone; exit with 1 and name the row where they fail
     Check(books::Check),
+    /// Say where the pieces of lots, serial numbers or runs are, and in which kits
+    Trace(trace::Trace),
+    /// Copy the books into a new file while they are in use, and prove the copy
+    Backup(backup::Backup),
+    /// Make a new shop of a backup
+    Restore(backup::Restore),
+    /// Carry a shop over from SQLite to an empty PostgreSQL database, and prove both equal
+    #[cfg(feature = "postgres")]
+    Move(transfer::Move),
     /// Add, list or disable people
     User(user::User),
     /// Compute on JSON lines: the functions that the service uses, without a database
@@ -75,6 +88,11 @@ pub fn run() -> ExitCode {
         Verb::Export(it) => files::export(&it),
         Verb::Print(it) => print::run(&it),
         Verb::Check(it) => books::check(&it),
+        Verb::Trace(it) => trace::trace(&it),
+        Verb::Backup(it) => backup::make(&it),
+        Verb::Restore(it) => backup::restore(&it),
+        #[cfg(feature = "postgres")]
+        Verb::Move(it) => transfer::run(&it),
         Verb::User(it) => user::run(&it),
         Verb::Calc(it) => calc::run(&it),
     };

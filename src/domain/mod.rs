@@ -4,14 +4,16 @@
 
 pub mod fasteners;
 pub mod gs1;
+pub mod statistics;
 
 pub mod codes;
 pub mod ids;
 pub mod messages;
 pub mod people;
 
-pub mod drawing;
 pub mod fit;
+
+pub mod drawing;
 pub mod joints;
 
 pub mod catalog;
@@ -25,13 +27,18 @@ pub mod picking;
 
 pub mod bench;
 pub mod packing;
+pub mod trace;
 
 pub mod verification;
 
-pub mod demand;
+pub mod forecast;
+pub mod netting;
 pub mod receiving;
+pub mod reorder;
 
 pub mod labels;
+
+pub mod printing;
 
 pub mod card;
 pub mod translations;

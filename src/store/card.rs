@@ -76,6 +76,12 @@ pub fn make_settlement(
         .map(drop)
 }
 
+/// Takes away what persons have settled about the torques of a bill, which is to go itself.
+pub fn drop_settlements(conn: &mut Conn, bom: BomId) -> QueryResult<()> {
+    let of_bom = torque_settlements::table.filter(torque_settlements::bom_id.eq(bom));
+    diesel::delete(of_bom).execute(conn).map(drop)
+}
+
 /// Loads every revision of every bill with its id, in order of code.
 ///
 /// # Errors

@@ -7,7 +7,8 @@ use diesel::sql_types::BigInt;
 
 use crate::domain::ids::{
     BenchRunId, BomId, CartonId, KitId, KitLineId, LotId, MovementId, OrderId, PickListId, PlaceId,
-    PurchaseOrderId, PurchaseOrderLineId, SerialId, SupplierCodeId, SupplierId, UserId, VariantId,
+    PrintJobId, PrinterId, PurchaseOrderId, PurchaseOrderLineId, SerialId, SupplierCodeId,
+    SupplierId, UserId, VariantId,
 };
 use crate::units::{Mass, Money, Quantity};
 
@@ -46,6 +47,8 @@ big_int!(
     OrderId,
     PickListId,
     PlaceId,
+    PrintJobId,
+    PrinterId,
     PurchaseOrderId,
     PurchaseOrderLineId,
     Quantity,

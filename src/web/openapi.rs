@@ -8,8 +8,8 @@ use utoipa::openapi::{Content, OpenApi as Api, Ref, ResponseBuilder};
 use utoipa::{Modify, OpenApi};
 
 use super::api::{
-    bench, bills, card, catalog, exchange, fit, labels, orders, packing, people, picking,
-    receiving, reorder, stock, substitution, supplier_codes, verification,
+    bench, bills, card, catalog, exchange, fit, labels, orders, packing, people, picking, printing,
+    receiving, reorder, stock, substitution, supplier_codes, trace, verification,
 };
 use super::problem::{Problem, ProblemBody, Unreadable};
 
@@ -27,6 +27,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (path = "/api", api = bills::Document),
         (path = "/api", api = stock::Document),
         (path = "/api", api = substitution::Document),
+        (path = "/api", api = trace::Document),
         (path = "/api", api = exchange::Document),
         (path = "/api", api = orders::Document),
         (path = "/api", api = fit::Document),
@@ -39,6 +40,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (path = "/api", api = supplier_codes::Document),
         (path = "/api", api = reorder::Document),
         (path = "/api", api = labels::Document),
+        (path = "/api", api = printing::Document),
         (path = "/api", api = people::Document),
     ),
     tags(
@@ -54,6 +56,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (name = "goods-in", description = "Purchase orders and what is delivered on them."),
         (name = "reorder", description = "What to order, and why."),
         (name = "labels", description = "Labels as PDF."),
+        (name = "printing", description = "The shop's printers and the queue of what they print."),
         (name = "people", description = "Users and device tokens."),
     ),
     components(schemas(ProblemBody)),

@@ -1,10 +1,13 @@
 //! The JSON API over real HTTP.
 
 mod access;
+mod bags;
 mod bench;
 mod bills;
 mod boxes;
 mod card;
+mod card_parts;
+mod disk;
 mod document;
 mod files;
 mod fit;
@@ -12,9 +15,12 @@ mod goods_in;
 mod labels;
 mod orders;
 mod packing;
+mod papers;
 mod picking;
+mod prints;
 mod race;
 mod requests;
 mod stock;
 mod substitution;
 mod supplier_codes;
+mod trace;

@@ -77,6 +77,7 @@ fn suppliers(conn: &mut Conn) -> Result<Vec<SupplierRecord>, Error> {
                 email: it.email,
                 lead_days: words::small(it.lead_days)?,
                 lead_sd_tenths: words::small(it.lead_sd_tenths)?,
+                address: Some(it.address),
             })
         })
         .collect()
@@ -201,6 +202,8 @@ fn purchase_records(conn: &mut Conn) -> Result<Vec<PurchaseOrderRecord>, Error> 
                             part_number: stored(it.part_number.parse())?,
                             quantity: it.quantity,
                             unit_price: it.unit_price,
+                            currency: it.currency.clone(),
+                            wanted_on: it.wanted_on,
                             at: 0,
                         })
                     })
@@ -209,6 +212,7 @@ fn purchase_records(conn: &mut Conn) -> Result<Vec<PurchaseOrderRecord>, Error> 
                 supplier: order.supplier_code,
                 ordered_on: order.ordered_on,
                 due_on: order.due_on,
+                note: order.note,
             })
         })
         .collect()

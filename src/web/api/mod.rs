@@ -25,12 +25,14 @@ pub(in crate::web) mod orders;
 pub(in crate::web) mod packing;
 pub(in crate::web) mod people;
 pub(in crate::web) mod picking;
+pub(in crate::web) mod printing;
 mod reading;
 pub(in crate::web) mod receiving;
 pub(in crate::web) mod reorder;
 pub(in crate::web) mod stock;
 pub(in crate::web) mod substitution;
 pub(in crate::web) mod supplier_codes;
+pub(in crate::web) mod trace;
 pub(in crate::web) mod verification;
 
 use actix_web::{HttpResponse, web};
@@ -54,11 +56,13 @@ pub(super) fn routes(config: &mut web::ServiceConfig) {
         .configure(packing::routes)
         .configure(people::routes)
         .configure(picking::routes)
+        .configure(printing::routes)
         .configure(receiving::routes)
         .configure(reorder::routes)
         .configure(stock::routes)
         .configure(substitution::routes)
         .configure(supplier_codes::routes)
+        .configure(trace::routes)
         .configure(verification::routes)
         .default_service(web::to(not_here));
     config.service(scope);

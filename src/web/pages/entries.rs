@@ -107,7 +107,7 @@ const fn going(kind: RecordKind) -> Word {
     }
 }
 
-pub(super) fn encoded(key: &str) -> String {
+pub(in crate::web::pages) fn encoded(key: &str) -> String {
     utf8_percent_encode(key, NON_ALPHANUMERIC).to_string()
 }
 

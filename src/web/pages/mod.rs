@@ -16,6 +16,7 @@ pub mod packing;
 pub mod parts;
 pub mod people;
 pub mod picking;
+pub mod printers;
 pub mod reorder;
 pub mod rider;
 pub mod rider_card;
@@ -24,6 +25,7 @@ pub mod strip;
 pub mod substitution;
 pub mod today;
 pub mod torques;
+pub mod trace;
 pub mod translations;
 pub mod words;
 

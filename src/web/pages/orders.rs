@@ -4,6 +4,7 @@ use actix_web::{HttpResponse, get, post, web};
 use askama::Template;
 use serde::Deserialize;
 
+use super::printers::print_on::PrintersAt;
 use super::strip::Strip;
 use super::today::{OrderLine, cover_words, stands};
 use super::words::{Day, Moment, Word, count};
@@ -71,6 +72,8 @@ pub struct OrderPage {
     pub kits: Vec<OrderedKit>,
     /// Whether the person may cancel it: nobody has begun to pick it.
     pub may_cancel: bool,
+    /// The printers that it offers.
+    pub printers: PrintersAt,
 }
 
 /// One kit of an order.
@@ -312,6 +315,7 @@ pub(super) async fn get_order(
     }
     let page = OrderPage {
         frame: visit.frame(Task::Orders).await?,
+        printers: PrintersAt::of(&visit, format!("/orders/{}", order.number)).await?,
         stands: stands(&order),
         promised: Day(order.promised_on),
         late: order.promised_on < now.date() && order.leave.is_open(),

@@ -2,7 +2,7 @@ use actix_web::{HttpRequest, HttpResponse, web};
 
 use super::{
     assets, bills, drafts, entries, export, goods_in, import, labels, make, orders, packing, parts,
-    people, picking, reorder, sign_in, substitution, today, torques, translations,
+    people, picking, printers, reorder, sign_in, substitution, today, torques, trace, translations,
 };
 use crate::web::page::nothing_at;
 
@@ -52,6 +52,9 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(goods_in::codes::post_learn)
         .service(goods_in::get_order)
         .service(goods_in::post_book)
+        .service(goods_in::papers::get_purchase_order)
+        .service(goods_in::papers::get_goods_receipt)
+        .service(goods_in::papers::post_note)
         .service(make::get_list)
         .service(make::get_plan)
         .service(make::post_make)
@@ -90,11 +93,23 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(bills::get_newer)
         .service(bills::post_newer)
         .service(substitution::get_kit)
+        .service(trace::get_trace)
+        .service(trace::get_letters)
         .service(substitution::post_kit)
         .service(parts::get_list)
         .service(parts::get_part)
         .service(parts::post_correct)
         .service(parts::post_reverse)
+        .service(printers::get_list)
+        .service(printers::get_new)
+        .service(printers::post_new)
+        .service(printers::queue::get_queue)
+        .service(printers::queue::post_act)
+        .service(printers::get_printer)
+        .service(printers::post_printer)
+        .service(printers::post_try)
+        .service(printers::post_certificate)
+        .service(printers::print_on::post_print)
         .service(labels::get_form)
         .service(labels::post_print)
         .service(labels::get_prints)

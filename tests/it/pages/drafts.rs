@@ -190,6 +190,31 @@ async fn a_draft_that_some_choice_breaks_stays_a_draft_and_can_be_discarded() {
 }
 
 #[actix_web::test]
+async fn a_draft_with_a_settled_torque_can_be_discarded() {
+    let app = TestApp::start();
+    let desk = Desk::sign_in(&app, Owner).await;
+    begun(&desk).await;
+    let form = row(&desk, "record=torque").await.form("/drafts/TARVET/D/row");
+    let form = form.fill("number", "9").fill("torque", "6.2 N·m").fill("source", "sticker");
+    let page = desk.send(&form).await;
+    assert_eq!(page.path, DRAFT, "{}", page.words());
+    let wish = json!({
+        "bom": "TARVET", "revision": "D", "joint": 9, "statement": 1, "reason": "asked the maker",
+    });
+    let (status, body) = app.act(Owner, "/api/torques/settle", wish).await;
+    assert_eq!(status, 200, "{body}");
+    assert_ne!(body["settled"], "");
+    let gone = desk.send(&desk.open(DRAFT).await.form("/drafts/TARVET/D/discard")).await;
+    gone.says("The draft D of TARVET is discarded");
+    // A new draft of the same name begins without the word that was said of the other.
+    begun(&desk).await;
+    let torques = app.look("/api/torques").await;
+    let of_draft = |it: &&Value| it["revision"] == "D" && it["joint"] == 9;
+    let joint = rows(&torques).iter().find(of_draft).expect("the joint is there");
+    assert_eq!(joint["settled"], "");
+}
+
+#[actix_web::test]
 async fn a_draft_whose_parts_do_not_fit_is_not_released_and_says_why() {
     let app = TestApp::start();
     let desk = Desk::sign_in(&app, Owner).await;

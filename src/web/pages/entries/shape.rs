@@ -97,6 +97,7 @@ const SUPPLIER: [GroupShape; 1] = [group(
         ("email", "Email for orders", "", Control::Text),
         ("lead_days", "Delivers in, days", "the mean", Control::Needed),
         ("lead_sd_days", "Standard deviation, days", "such as 6 or 0.5", Control::Needed),
+        ("address", "Address for orders", "lines parted by semicolons", Control::Wide),
     ],
 )];
 
