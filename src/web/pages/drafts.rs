@@ -84,6 +84,14 @@ pub struct Section {
     pub rows: Vec<Row>,
 }
 
+impl Section {
+    /// Returns whether the rows are folded: those in other languages, while nothing is wrong in them.
+    pub fn folded(&self) -> bool {
+        let whole = self.rows.iter().all(|it| it.faults.is_empty());
+        ["words", "joint-words"].contains(&self.record) && !self.rows.is_empty() && whole
+    }
+}
+
 /// One row of a draft.
 #[derive(Debug)]
 pub struct Row {
