@@ -23,6 +23,9 @@ pub(super) struct Serve {
     /// The shop's GS1 company prefix, from which cartons get their SSCC; it is kept in the books
     #[arg(long, env = "KITWRIGHT_COMPANY_PREFIX")]
     company_prefix: Option<String>,
+    /// The shop's GS1 global location number, by which others know it; it is kept in the books
+    #[arg(long, env = "KITWRIGHT_LOCATION_NUMBER")]
+    location_number: Option<String>,
     #[command(flatten)]
     books: Books,
 }
@@ -33,6 +36,9 @@ pub(super) fn run(it: &Serve) -> Result<ExitCode, Error> {
     books.write(Who::Program, verification::ensure_link_key)?;
     if let Some(prefix) = &it.company_prefix {
         books.write(Who::Program, |tx| labels::set_company_prefix(tx, prefix))?;
+    }
+    if let Some(number) = &it.location_number {
+        books.write(Who::Program, |tx| labels::set_location_number(tx, number))?;
     }
     if books.read(people::users)?.is_empty() {
         eprintln!("Nobody may log in yet: kitwright user add LOGIN --name NAME --role owner");

@@ -69,4 +69,8 @@ ids! {
     SupplierCodeId;
     /// A run of the bench.
     BenchRunId;
+    /// A supplier's despatch advice.
+    DespatchAdviceId;
+    /// A line of a supplier's despatch advice.
+    AdviceLineId;
 }

@@ -9,8 +9,10 @@ pub use layouts::{
     text as layout_text,
 };
 pub use print::{
-    LookedAt, PrintJob, PrintView, last_prints, look_at, print, prints, set_company_prefix, sheet,
+    LookedAt, PrintJob, PrintView, last_prints, look_at, print, prints, set_company_prefix,
+    set_location_number, sheet,
 };
+pub(super) use print::{LOCATION, PREFIX, sscc_of};
 
 use std::str::FromStr;
 

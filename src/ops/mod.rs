@@ -7,6 +7,7 @@ mod once;
 mod scan;
 mod words;
 
+pub mod advices;
 pub mod audit;
 pub mod bench;
 pub mod bills;
@@ -15,6 +16,7 @@ pub mod card;
 pub mod catalog;
 pub mod changes;
 pub mod drafts;
+pub mod events;
 pub mod exchange;
 pub mod fit;
 pub mod kits;
@@ -30,6 +32,7 @@ pub mod shortages;
 pub mod stock;
 pub mod substitution;
 pub mod supplier_codes;
+pub mod ubl;
 pub mod verification;
 
 pub use once::RequestKey;

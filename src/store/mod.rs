@@ -7,11 +7,13 @@ mod migrate;
 mod schema;
 mod sql_types;
 
+pub mod advices;
 pub mod audit;
 pub mod bench;
 pub mod card;
 pub mod catalog;
 pub mod changes;
+pub mod events;
 pub mod guides;
 pub mod kits;
 pub mod labels;

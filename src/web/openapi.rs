@@ -8,7 +8,7 @@ use utoipa::openapi::{Content, OpenApi as Api, Ref, ResponseBuilder};
 use utoipa::{Modify, OpenApi};
 
 use super::api::{
-    bench, bills, card, catalog, exchange, fit, labels, orders, packing, people, picking,
+    advices, bench, bills, card, catalog, events, exchange, fit, labels, orders, packing, people, picking,
     receiving, reorder, stock, substitution, supplier_codes, verification,
 };
 use super::problem::{Problem, ProblemBody, Unreadable};
@@ -36,9 +36,11 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (path = "/api", api = verification::Document),
         (path = "/api", api = bench::Document),
         (path = "/api", api = receiving::Document),
+        (path = "/api", api = advices::Document),
         (path = "/api", api = supplier_codes::Document),
         (path = "/api", api = reorder::Document),
         (path = "/api", api = labels::Document),
+        (path = "/api", api = events::Document),
         (path = "/api", api = people::Document),
     ),
     tags(
@@ -54,6 +56,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (name = "goods-in", description = "Purchase orders and what is delivered on them."),
         (name = "reorder", description = "What to order, and why."),
         (name = "labels", description = "Labels as PDF."),
+        (name = "exchange", description = "EPCIS events and UBL documents for other systems."),
         (name = "people", description = "Users and device tokens."),
     ),
     components(schemas(ProblemBody)),

@@ -346,5 +346,6 @@ fn counted(form: &Fields) -> Result<Count, Error> {
         delivery_note: text("delivery_note"),
         note: text("note"),
         close: form.ticked("close"),
+        announced: form.read("announced", "announced")?,
     })
 }
