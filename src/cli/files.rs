@@ -142,6 +142,10 @@ fn advice_words(it: &AdviceView) -> String {
 pub(super) fn export(it: &Export) -> Result<ExitCode, Error> {
     let books = it.books.open()?;
     let address = it.public_url.trim_end_matches('/');
+    if let (Outgoing::File(kind), Some(number)) = (it.kind, &it.number) {
+        let words = format!("all {kind} are written: leave {number} out");
+        return Err(Error::invalid("cli.number", words));
+    }
     let text = match it.kind {
         Outgoing::File(kind) => books.read(|conn| exchange::export(conn, kind))?,
         Outgoing::Events => events_text(&books, it, address)?,

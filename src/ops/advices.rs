@@ -17,7 +17,7 @@ use crate::store::purchasing::PurchaseOrderRow;
 use crate::store::{Conn, Tx, advices, purchasing};
 use crate::units::Quantity;
 
-use super::people;
+use super::{people, words};
 use matching::{Matched, match_lines};
 
 /// Pieces that an advice announces, in one lot and one box.
@@ -33,6 +33,8 @@ pub struct AnnouncedView {
     pub line: i64,
     /// The part number.
     pub part_number: String,
+    /// The part in words.
+    pub part: String,
     /// How many pieces are announced; what came is for the receiver to count.
     pub quantity: Quantity,
     /// The lot; empty where none is named.
@@ -54,6 +56,7 @@ impl AnnouncedView {
             advice: row.advice,
             order: order.to_owned(),
             line: row.line_no,
+            part: words::part(&row.part, &row.variant_words),
             part_number: row.part_number,
             quantity: row.quantity,
             lot: row.lot,
@@ -122,8 +125,10 @@ pub fn take(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<AdviceView, Error> {
     let (lines, notes) = match_lines(tx.conn, &advice, &orders, &supplier, today)?;
     write(tx, &advice, &supplier, &content, &lines)?;
     let pieces: Quantity = lines.iter().map(|it| it.announced.quantity).sum();
+    let (noun, they) =
+        if pieces == Quantity::ONE { ("piece", "it is") } else { ("pieces", "they are") };
     let words = format!(
-        "advice {} of {}: {pieces} pieces announced; nothing is booked until they are counted",
+        "advice {} of {}: {pieces} {noun} announced; nothing is booked until {they} counted",
         advice.number, supplier.name
     );
     view(tx.conn, &advice, &orders, supplier, (false, words, notes))

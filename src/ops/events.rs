@@ -84,12 +84,7 @@ pub struct EventPage {
 /// # Errors
 ///
 /// [`Error::Invalid`] for a limit that is none.
-pub fn page(
-    conn: &mut Conn,
-    since: Since,
-    limit: i64,
-    address: &str,
-) -> Result<EventPage, Error> {
+pub fn page(conn: &mut Conn, since: Since, limit: i64, address: &str) -> Result<EventPage, Error> {
     if !(1..=MOST).contains(&limit) {
         let words = format!("limit: {limit} is not from 1 to {MOST} movements");
         return Err(Error::invalid("events.limit", words));

@@ -163,7 +163,11 @@ fn despatch_lines(
     let line = |(nth, (lot, (quantity, serials, from))): (usize, (&str, (_, _, Option<_>)))| {
         let first = nth == 0;
         DespatchLine {
-            number: if many { format!("{}.{}", row.number, nth + 1) } else { row.number.to_string() },
+            number: if many {
+                format!("{}.{}", row.number, nth + 1)
+            } else {
+                row.number.to_string()
+            },
             order_line,
             quantity,
             outstanding: if first { row.short } else { Quantity::ZERO },

@@ -10,8 +10,8 @@ use crate::units::Quantity;
 
 use super::Conn;
 use super::schema::{
-    despatch_advice_lines, despatch_advices, purchase_order_lines, purchase_orders, suppliers,
-    users, variants,
+    despatch_advice_lines, despatch_advices, parts, purchase_order_lines, purchase_orders,
+    suppliers, users, variants,
 };
 
 /// An advice to be written.
@@ -124,6 +124,10 @@ pub struct AnnouncedRow {
     pub line_no: i64,
     /// The part number.
     pub part_number: String,
+    /// The base part's name.
+    pub part: String,
+    /// The variant in words.
+    pub variant_words: String,
     /// How many.
     pub quantity: Quantity,
     /// The lot.
@@ -150,6 +154,7 @@ macro_rules! announced_rows {
                     .on(purchase_order_lines::id.eq(despatch_advice_lines::purchase_order_line_id)),
             )
             .inner_join(variants::table.on(variants::id.eq(purchase_order_lines::variant_id)))
+            .inner_join(parts::table.on(parts::id.eq(variants::part_id)))
             .select((
                 despatch_advice_lines::id,
                 despatch_advices::number,
@@ -157,6 +162,8 @@ macro_rules! announced_rows {
                 purchase_order_lines::id,
                 purchase_order_lines::line_no,
                 variants::part_number,
+                parts::name,
+                variants::variant,
                 despatch_advice_lines::quantity,
                 despatch_advice_lines::lot,
                 despatch_advice_lines::use_by,

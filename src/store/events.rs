@@ -118,8 +118,7 @@ pub fn make_seal(
     at: NaiveDateTime,
     user: UserId,
 ) -> QueryResult<()> {
-    let last: Option<i64> =
-        movements::table.select(diesel::dsl::max(movements::id)).first(conn)?;
+    let last: Option<i64> = movements::table.select(diesel::dsl::max(movements::id)).first(conn)?;
     diesel::insert_into(carton_seals::table)
         .values((
             carton_seals::carton_id.eq(carton),
@@ -285,8 +284,7 @@ pub fn runs_of(
         .filter(bench_moves::movement_id.eq_any(movements))
         .select((bench_moves::movement_id, bench_runs::number, bench_moves::role))
         .load(conn)?;
-    let role = |(id, run, word): (MovementId, String, String)| {
-        Some((id, run, Role::from_word(&word)?))
-    };
+    let role =
+        |(id, run, word): (MovementId, String, String)| Some((id, run, Role::from_word(&word)?));
     Ok(rows.into_iter().filter_map(role).collect())
 }

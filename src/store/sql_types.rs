@@ -6,9 +6,9 @@ use diesel::serialize::{self, Output, ToSql};
 use diesel::sql_types::BigInt;
 
 use crate::domain::ids::{
-    AdviceLineId, BenchRunId, BomId, CartonId, DespatchAdviceId, KitId, KitLineId, LotId, MovementId,
-    OrderId, PickListId, PlaceId, PurchaseOrderId, PurchaseOrderLineId, SerialId, SupplierCodeId,
-    SupplierId, UserId, VariantId,
+    AdviceLineId, BenchRunId, BomId, CartonId, DespatchAdviceId, KitId, KitLineId, LotId,
+    MovementId, OrderId, PickListId, PlaceId, PurchaseOrderId, PurchaseOrderLineId, SerialId,
+    SupplierCodeId, SupplierId, UserId, VariantId,
 };
 use crate::units::{Mass, Money, Quantity};
 

@@ -8,8 +8,8 @@ use utoipa::openapi::{Content, OpenApi as Api, Ref, ResponseBuilder};
 use utoipa::{Modify, OpenApi};
 
 use super::api::{
-    advices, bench, bills, card, catalog, events, exchange, fit, labels, orders, packing, people, picking,
-    receiving, reorder, stock, substitution, supplier_codes, verification,
+    advices, bench, bills, card, catalog, events, exchange, fit, labels, orders, packing, people,
+    picking, receiving, reorder, stock, substitution, supplier_codes, verification,
 };
 use super::problem::{Problem, ProblemBody, Unreadable};
 

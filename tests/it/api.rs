@@ -1,11 +1,13 @@
 //! The JSON API over real HTTP.
 
 mod access;
+pub mod advices;
 mod bench;
 mod bills;
 mod boxes;
 mod card;
 mod document;
+mod events;
 mod files;
 mod fit;
 mod goods_in;

@@ -134,8 +134,7 @@ fn judge_goods(kind: &str, event: &Map<String, Value>, faults: &mut Faults) {
     let of = |field: &'static str, faults: &mut Faults| count(event, field, faults);
     let goods = match kind {
         "AggregationEvent" | "AssociationEvent" => {
-            let children =
-                of("childEPCs", faults) + of("childQuantityList", faults);
+            let children = of("childEPCs", faults) + of("childQuantityList", faults);
             let parent = text(event, "parentID");
             faults.check(parent.is_some_and(is_uri), "parentID", URI);
             let all = text(event, "action") == Some("DELETE");

@@ -5,8 +5,7 @@ use sha2::Sha256;
 use crate::domain::gs1::{build_link, element};
 
 /// What may stand in a URI as it is (RFC 3986, unreserved characters).
-const ESCAPED: &AsciiSet =
-    &NON_ALPHANUMERIC.remove(b'-').remove(b'.').remove(b'_').remove(b'~');
+const ESCAPED: &AsciiSet = &NON_ALPHANUMERIC.remove(b'-').remove(b'.').remove(b'_').remove(b'~');
 
 /// A year for reading dates; none of the identifiers built here holds one.
 const ANY_YEAR: i32 = 2026;

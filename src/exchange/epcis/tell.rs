@@ -292,7 +292,9 @@ fn moved_events(moved: &Moved, names: &Names) -> Vec<Told> {
         one.transactions.push(transaction("po", names.of("order", order)));
     }
     parties(&mut one, moved, names);
-    let place = if is_inside(&moved.to) { &moved.to.code } else { &moved.from.code };
+    // A tote is known by its kit, so what is told of a pick is the bin.
+    let arrives = is_inside(&moved.to) && moved.to.kind != PlaceKind::Tote;
+    let place = if arrives { &moved.to.code } else { &moved.from.code };
     let mut all = Vec::new();
     // The shop's own numbers for what a supplier made begin when it comes in.
     if moved.from.kind == PlaceKind::Supplier {
@@ -312,10 +314,11 @@ fn numbered(moved: &Moved, items: &BTreeMap<Item, Quantity>, names: &Names) -> O
     let mut one = event(names, &format!("movement {} {step}", moved.id), moved.at, step);
     (one.action, one.disposition) = (Some(Action::Add), "active");
     (one.epcs, one.quantities) = goods(items, names);
-    one.ilmd = moved.item.lot.as_ref().map(|lot| Master {
-        lot: lot.clone(),
-        use_by: moved.item.use_by.map(|it| it.to_string()),
-    });
+    one.ilmd = moved
+        .item
+        .lot
+        .as_ref()
+        .map(|lot| Master { lot: lot.clone(), use_by: moved.item.use_by.map(|it| it.to_string()) });
     locate(&mut one, moved, names);
     Some(told(one, moved.at, "numbered", items, moved.to.code.clone()))
 }
@@ -338,8 +341,7 @@ fn parties(event: &mut Event, moved: &Moved, names: &Names) {
     event.transactions.push(transaction("po", names.of("purchase-order", &purchase.number)));
     let source = names.of("supplier", &purchase.supplier);
     event.sources = vec![Source { kind: "possessing_party", source }];
-    event.destinations =
-        vec![Destination { kind: "possessing_party", destination: names.site() }];
+    event.destinations = vec![Destination { kind: "possessing_party", destination: names.site() }];
 }
 
 fn run_events(moves: &[Moved], names: &Names) -> Vec<Told> {
@@ -382,7 +384,8 @@ fn run_events(moves: &[Moved], names: &Names) -> Vec<Told> {
 
 fn handed_over(moves: &[Moved], names: &Names) -> Option<Told> {
     let first = moves.first()?;
-    let cartons: BTreeSet<&Carton> = moves.iter().filter_map(|it| it.from.carton.as_ref()).collect();
+    let cartons: BTreeSet<&Carton> =
+        moves.iter().filter_map(|it| it.from.carton.as_ref()).collect();
     let mut one = event(names, &format!("hand-over {}", first.request), first.at, "shipping");
     (one.action, one.disposition) = (Some(Action::Observe), "in_transit");
     one.epcs = cartons.iter().map(|it| names.carton(it)).collect();

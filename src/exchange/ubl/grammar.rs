@@ -10,30 +10,40 @@ use crate::exchange::Fault;
 ///
 /// The schemas UBL-DespatchAdvice-2.1 and UBL-CommonAggregateComponents-2.1 of OASIS UBL 2.1.
 const KINDS: &[(&str, &str)] = &[
-    ("DespatchAdvice",
+    (
+        "DespatchAdvice",
         "UBLExtensions? UBLVersionID? CustomizationID? ProfileID? ProfileExecutionID? ID \
          CopyIndicator? UUID? IssueDate IssueTime? DocumentStatusCode? \
          DespatchAdviceTypeCode? Note* LineCountNumeric? OrderReference* \
          AdditionalDocumentReference* Signature* DespatchSupplierParty DeliveryCustomerParty \
          BuyerCustomerParty? SellerSupplierParty? OriginatorCustomerParty? Shipment? \
-         DespatchLine+"),
-    ("OrderReference",
+         DespatchLine+",
+    ),
+    (
+        "OrderReference",
         "ID SalesOrderID? CopyIndicator? UUID? IssueDate? IssueTime? CustomerReference? \
-         OrderTypeCode? DocumentReference?"),
-    ("DespatchSupplierParty",
+         OrderTypeCode? DocumentReference?",
+    ),
+    (
+        "DespatchSupplierParty",
         "CustomerAssignedAccountID? AdditionalAccountID* DataSendingCapability? Party? \
-         DespatchContact? AccountingContact? SellerContact?"),
-    ("DeliveryCustomerParty",
+         DespatchContact? AccountingContact? SellerContact?",
+    ),
+    (
+        "DeliveryCustomerParty",
         "CustomerAssignedAccountID? SupplierAssignedAccountID? AdditionalAccountID* Party? \
-         DeliveryContact? AccountingContact? BuyerContact?"),
-    ("Party",
+         DeliveryContact? AccountingContact? BuyerContact?",
+    ),
+    (
+        "Party",
         "MarkCareIndicator? MarkAttentionIndicator? WebsiteURI? LogoReferenceID? EndpointID? \
          IndustryClassificationCode? PartyIdentification* PartyName* Language? PostalAddress? \
          PhysicalLocation? PartyTaxScheme* PartyLegalEntity* Contact? Person* AgentParty? \
-         ServiceProviderParty* PowerOfAttorney* FinancialAccount?"),
-    ("PartyName",
-        "Name"),
-    ("Shipment",
+         ServiceProviderParty* PowerOfAttorney* FinancialAccount?",
+    ),
+    ("PartyName", "Name"),
+    (
+        "Shipment",
         "ID ShippingPriorityLevelCode? HandlingCode? HandlingInstructions* Information* \
          GrossWeightMeasure? NetWeightMeasure? NetNetWeightMeasure? GrossVolumeMeasure? \
          NetVolumeMeasure? TotalGoodsItemQuantity? TotalTransportHandlingUnitQuantity? \
@@ -42,22 +52,27 @@ const KINDS: &[(&str, &str)] = &[
          DeliveryInstructions* SplitConsignmentIndicator? ConsignmentQuantity? Consignment* \
          GoodsItem* ShipmentStage* Delivery? TransportHandlingUnit* ReturnAddress? \
          OriginAddress? FirstArrivalPortLocation? LastExitPortLocation? ExportCountry? \
-         FreightAllowanceCharge*"),
-    ("TransportHandlingUnit",
+         FreightAllowanceCharge*",
+    ),
+    (
+        "TransportHandlingUnit",
         "ID? TransportHandlingUnitTypeCode? HandlingCode? HandlingInstructions* \
          HazardousRiskIndicator? TotalGoodsItemQuantity? TotalPackageQuantity? DamageRemarks* \
          ShippingMarks* TraceID? HandlingUnitDespatchLine* ActualPackage* \
          ReceivedHandlingUnitReceiptLine* TransportEquipment* TransportMeans* \
          HazardousGoodsTransit* MeasurementDimension* MinimumTemperature? MaximumTemperature? \
          GoodsItem* FloorSpaceMeasurementDimension? PalletSpaceMeasurementDimension? \
-         ShipmentDocumentReference* Status* CustomsDeclaration* ReferencedShipment* Package*"),
-    ("DespatchLine",
+         ShipmentDocumentReference* Status* CustomsDeclaration* ReferencedShipment* Package*",
+    ),
+    (
+        "DespatchLine",
         "ID UUID? Note* LineStatusCode? DeliveredQuantity? BackorderQuantity? \
          BackorderReason* OutstandingQuantity? OutstandingReason* OversupplyQuantity? \
-         OrderLineReference+ DocumentReference* Item Shipment*"),
-    ("OrderLineReference",
-        "LineID SalesOrderLineID? UUID? LineStatusCode? OrderReference?"),
-    ("Item",
+         OrderLineReference+ DocumentReference* Item Shipment*",
+    ),
+    ("OrderLineReference", "LineID SalesOrderLineID? UUID? LineStatusCode? OrderReference?"),
+    (
+        "Item",
         "Description* PackQuantity? PackSizeNumeric? CatalogueIndicator? Name? \
          HazardousRiskIndicator? AdditionalInformation* Keyword* BrandName* ModelName* \
          BuyersItemIdentification? SellersItemIdentification? \
@@ -67,15 +82,19 @@ const KINDS: &[(&str, &str)] = &[
          CommodityClassification* TransactionConditions* HazardousItem* \
          ClassifiedTaxCategory* AdditionalItemProperty* ManufacturerParty* \
          InformationContentProviderParty? OriginAddress* ItemInstance* Certificate* \
-         Dimension*"),
-    ("ItemIdentification",
+         Dimension*",
+    ),
+    (
+        "ItemIdentification",
         "ID ExtendedID? BarcodeSymbologyID? PhysicalAttribute* MeasurementDimension* \
-         IssuerParty?"),
-    ("ItemInstance",
+         IssuerParty?",
+    ),
+    (
+        "ItemInstance",
         "ProductTraceID? ManufactureDate? ManufactureTime? BestBeforeDate? RegistrationID? \
-         SerialID? AdditionalItemProperty* LotIdentification?"),
-    ("LotIdentification",
-        "LotNumberID? ExpiryDate? AdditionalItemProperty*"),
+         SerialID? AdditionalItemProperty* LotIdentification?",
+    ),
+    ("LotIdentification", "LotNumberID? ExpiryDate? AdditionalItemProperty*"),
 ];
 
 /// Attributes that a basic element may have.

@@ -57,9 +57,7 @@ impl Order {
             xml.party(&self.seller)
         })?;
         xml.part("Delivery", |xml| {
-            xml.part("RequestedDeliveryPeriod", |xml| {
-                xml.leaf("EndDate", &self.due_on.to_string())
-            })
+            xml.part("RequestedDeliveryPeriod", |xml| xml.leaf("EndDate", &self.due_on.to_string()))
         })?;
         for line in &self.lines {
             xml.part("OrderLine", |xml| {

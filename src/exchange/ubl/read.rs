@@ -181,10 +181,8 @@ fn quantity(node: &Node, place: &str, faults: &mut Vec<Fault>) -> Quantity {
     match it.attribute("unitCode") {
         Some(code) if PIECES.contains(&code) => {}
         Some(code) => {
-            let message = format!(
-                "unitCode {} does not count pieces: ask for C62, H87 or EA",
-                clipped(code)
-            );
+            let message =
+                format!("unitCode {} does not count pieces: ask for C62, H87 or EA", clipped(code));
             faults.push(fault(it.line, &place, message));
         }
         None => {
@@ -213,7 +211,8 @@ fn quantity(node: &Node, place: &str, faults: &mut Vec<Fault>) -> Quantity {
 fn gtin(node: &Node, place: &str, faults: &mut Vec<Fault>) -> Option<String> {
     let it = node.at(&["Item", "StandardItemIdentification", "ID"])?;
     let text = it.text.trim();
-    let digits = matches!(text.len(), 8 | 12 | 13 | 14) && text.bytes().all(|it| it.is_ascii_digit());
+    let digits =
+        matches!(text.len(), 8 | 12 | 13 | 14) && text.bytes().all(|it| it.is_ascii_digit());
     // Other schemes than GTIN stand here too; what has not the form of one is none.
     if !digits {
         return None;
@@ -317,6 +316,7 @@ impl<'a> Units<'a> {
 /// Returns a unit's number; an SSCC without the identifier that may stand before it.
 fn number(unit: &Node) -> String {
     let text = unit.text_at(&["ID"]);
-    let bare = text.strip_prefix("(00)").or_else(|| text.strip_prefix("00").filter(|it| it.len() == 18));
+    let bare =
+        text.strip_prefix("(00)").or_else(|| text.strip_prefix("00").filter(|it| it.len() == 18));
     bare.unwrap_or(text).chars().filter(|it| !it.is_control()).collect()
 }

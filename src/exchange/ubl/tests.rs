@@ -2,9 +2,7 @@ use chrono::NaiveDate;
 use proptest::prelude::*;
 use serde_json::Value;
 
-use super::{
-    Despatch, DespatchLine, Goods, MOST_BYTES, Order, OrderLine, Party, read_advice,
-};
+use super::{Despatch, DespatchLine, Goods, MOST_BYTES, Order, OrderLine, Party, read_advice};
 use crate::exchange::Fault;
 use crate::units::Quantity;
 
@@ -80,7 +78,10 @@ fn faults(text: &str) -> String {
 fn an_advice_of_ours_is_read_as_it_was_written() {
     let read = read_advice(despatch("Bolt", "").to_xml().unwrap().as_bytes()).unwrap();
     assert_eq!((read.number.as_str(), read.issued_on), ("KT1", day(25)));
-    assert_eq!((read.supplier.as_str(), read.orders), ("Skarnholt Works", vec!["PO-26-156".into()]));
+    assert_eq!(
+        (read.supplier.as_str(), read.orders),
+        ("Skarnholt Works", vec!["PO-26-156".into()])
+    );
     let [bolt, fork] = read.lines.as_slice() else { panic!("two lines") };
     assert_eq!((bolt.quantity, bolt.order_line.as_str()), (Quantity::new(8), "1"));
     assert_eq!((bolt.lot.as_str(), bolt.use_by), ("TF-2647", Some(day(30))));
@@ -182,10 +183,7 @@ fn a_line_that_is_spread_over_units_is_told_unit_by_unit() {
     let read = read_advice(spread("3").as_bytes()).unwrap();
     let units: Vec<(&str, i64)> =
         read.lines.iter().map(|it| (it.unit.as_str(), it.quantity.pieces())).collect();
-    assert_eq!(
-        units,
-        [("095212340000041276", 5), ("PALLET 7", 3), ("095212340000041276", 2)]
-    );
+    assert_eq!(units, [("095212340000041276", 5), ("PALLET 7", 3), ("095212340000041276", 2)]);
     insta::assert_snapshot!(faults(&spread("4")), @"line 30, column DespatchLine[1]: its units hold 9 pieces together, and the line 8");
 }
 

@@ -128,7 +128,8 @@ fn space_of(space: &ResolveResult<'_>, is_root: bool, line: u64) -> Result<Space
         }),
         ResolveResult::Unbound => Ok(Space::Other),
         ResolveResult::Unknown(prefix) => {
-            let message = format!("the prefix '{prefix}:' has no namespace: declare it at the root");
+            let message =
+                format!("the prefix '{prefix}:' has no namespace: declare it at the root");
             Err(fault(line, "", message))
         }
     }
@@ -213,7 +214,8 @@ impl Build<'_> {
     fn node(&mut self, space: Space, it: &BytesStart<'_>) -> Result<Node, Fault> {
         self.nodes += 1;
         if MOST_NODES < self.nodes || MOST_DEEP <= self.open.len() {
-            let words = "the file is no despatch advice: it has too many elements, or too deep ones";
+            let words =
+                "the file is no despatch advice: it has too many elements, or too deep ones";
             return Err(self.refuse(words));
         }
         if self.root.is_some() {

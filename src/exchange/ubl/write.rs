@@ -75,8 +75,7 @@ pub(super) struct Xml {
 impl Xml {
     /// Returns a document with its root opened.
     pub(super) fn begin(root: &'static str) -> io::Result<Self> {
-        let mut xml =
-            Self { writer: Writer::new_with_indent(Vec::new(), b' ', 2), fault: None };
+        let mut xml = Self { writer: Writer::new_with_indent(Vec::new(), b' ', 2), fault: None };
         xml.writer.write_event(Event::Decl(BytesDecl::new("1.0", Some("UTF-8"), None)))?;
         let mut start = BytesStart::new(root);
         let own = format!("{COMMON}{root}-2");

@@ -106,9 +106,13 @@ fn match_line(
             line.line_no, line.part_number
         )),
         (None, Some(line)) => {
+            let why = match it.order_line.as_str() {
+                "" => "it names no line of ours".to_owned(),
+                number => format!("{order} has no line '{number}'"),
+            };
             notes.push(format!(
-                "line {}: {order} has no line '{}'; it is taken as line {} by its part, {}",
-                it.line, it.order_line, line.line_no, line.part_number
+                "line {}: {why}; it is taken as line {} by its part, {}",
+                it.line, line.line_no, line.part_number
             ));
             Ok(line.clone())
         }
@@ -223,13 +227,12 @@ fn too_many(
         let before = waiting.get(&line.id).copied().unwrap_or_default();
         let over = before.plus(now).less(line.open());
         let other = match before.is_some() {
-            true => format!(", and {before} were announced before"),
+            true => format!(", {before} were announced before"),
             false => String::new(),
         };
         over.is_some().then(|| {
             format!(
-                "{}: {now} are announced{other}, and {} are still to come: {over} more than was \
-                 ordered",
+                "{}: announced {now}{other}, still to come {}: {over} more than was ordered",
                 line.part_number,
                 line.open()
             )

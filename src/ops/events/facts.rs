@@ -6,9 +6,9 @@ use crate::error::Error;
 use crate::exchange::epcis::{
     Carton, Change, Fact, Item, Moved, Place, Purchase, RunPart, Story, story,
 };
+use crate::store::Conn;
 use crate::store::bench::Role;
 use crate::store::events::{self, MoveRow, PlaceRow, SealRow};
-use crate::store::Conn;
 
 /// What facts refer to, loaded once for all of them.
 struct Around {
@@ -143,8 +143,7 @@ impl Around {
     fn place(&self, id: PlaceId) -> Option<Place> {
         let row = self.places.get(&id)?;
         let carton = row.carton.as_ref();
-        let carton =
-            carton.map(|it| Carton { number: it.number.clone(), sscc: it.sscc.clone() });
+        let carton = carton.map(|it| Carton { number: it.number.clone(), sscc: it.sscc.clone() });
         Some(Place { code: row.code.clone(), kind: row.kind, carton })
     }
 
@@ -187,9 +186,8 @@ fn stories(
     seals: &[SealRow],
     around: &Around,
 ) -> Result<BTreeMap<PlaceId, Story>, Error> {
-    let is_carton = |it: &PlaceId| {
-        around.places.get(it).is_some_and(|place| place.kind == PlaceKind::Carton)
-    };
+    let is_carton =
+        |it: &PlaceId| around.places.get(it).is_some_and(|place| place.kind == PlaceKind::Carton);
     let places: BTreeSet<PlaceId> = moves
         .iter()
         .map(|it| it.from)

@@ -1,8 +1,8 @@
 use actix_web::{HttpRequest, HttpResponse, web};
 
 use super::{
-    assets, bills, drafts, entries, export, goods_in, import, labels, make, orders, packing, parts,
-    people, picking, reorder, sign_in, substitution, today, torques,
+    assets, bills, drafts, entries, events, export, goods_in, import, labels, make, orders,
+    packing, parts, people, picking, reorder, sign_in, substitution, today, torques,
 };
 use crate::web::page::nothing_at;
 
@@ -44,12 +44,18 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(packing::forms::post_not_short)
         .service(packing::forms::post_seal)
         .service(packing::forms::post_hand_over)
-        .service(packing::papers::get_packing_list);
+        .service(packing::papers::get_packing_list)
+        .service(events::get_kit)
+        .service(events::get_document)
+        .service(events::get_advice);
     service
         .service(goods_in::get_list)
         .service(goods_in::codes::post_confirm)
         .service(goods_in::codes::post_forget)
         .service(goods_in::codes::post_learn)
+        .service(goods_in::advice::get_form)
+        .service(goods_in::advice::post_advice)
+        .service(events::get_order)
         .service(goods_in::get_order)
         .service(goods_in::post_book)
         .service(make::get_list)

@@ -5,4 +5,5 @@ pub mod builders;
 pub mod decode;
 pub mod desk;
 pub mod folder;
+pub mod referee;
 pub mod service;
