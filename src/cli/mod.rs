@@ -6,6 +6,7 @@ mod demo;
 mod files;
 mod print;
 mod serve;
+mod trace;
 mod user;
 
 use std::process::ExitCode;
@@ -39,6 +40,8 @@ enum Verb {
     Print(Box<print::Print>),
     /// Prove the books from the movements alone; exit with 1 and name the row where they fail
     Check(books::Check),
+    /// Say where the pieces of lots, serial numbers or runs are, and in which kits
+    Trace(trace::Trace),
     /// Add, list or disable people
     User(user::User),
     /// Compute on JSON lines: the functions that the service uses, without a database
@@ -75,6 +78,7 @@ pub fn run() -> ExitCode {
         Verb::Export(it) => files::export(&it),
         Verb::Print(it) => print::run(&it),
         Verb::Check(it) => books::check(&it),
+        Verb::Trace(it) => trace::trace(&it),
         Verb::User(it) => user::run(&it),
         Verb::Calc(it) => calc::run(&it),
     };

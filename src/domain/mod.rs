@@ -4,6 +4,7 @@
 
 pub mod fasteners;
 pub mod gs1;
+pub mod statistics;
 
 pub mod codes;
 pub mod ids;
@@ -25,11 +26,14 @@ pub mod picking;
 
 pub mod bench;
 pub mod packing;
+pub mod trace;
 
 pub mod verification;
 
-pub mod demand;
+pub mod forecast;
+pub mod netting;
 pub mod receiving;
+pub mod reorder;
 
 pub mod labels;
 

@@ -15,6 +15,7 @@ pub mod glossary;
 mod groups;
 mod kind;
 pub mod kits;
+pub mod letters;
 pub mod orders;
 pub mod parts;
 pub mod purchase_orders;

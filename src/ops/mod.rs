@@ -32,6 +32,7 @@ pub mod shortages;
 pub mod stock;
 pub mod substitution;
 pub mod supplier_codes;
+pub mod trace;
 pub mod ubl;
 pub mod verification;
 

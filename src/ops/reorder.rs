@@ -6,8 +6,9 @@ use chrono::{Days, NaiveDate};
 use serde::{Deserialize, Serialize};
 
 use crate::domain::codes::PartNumber;
-use crate::domain::demand::{Position, inside_what_is_made, suggest};
 use crate::domain::ids::VariantId;
+use crate::domain::netting::inside_what_is_made;
+use crate::domain::reorder::{Position, suggest};
 use crate::error::Error;
 use crate::store::catalog::VariantRow;
 use crate::store::{Conn, Tx, catalog, kits, orders, people, purchasing, stock};

@@ -229,27 +229,62 @@ pub(super) fn in_place(
     conn: &mut Conn,
     kits: &[KitId],
 ) -> Result<BTreeMap<KitId, Vec<InPlaceView>>, Error> {
-    let changes = substitution::changes_of(conn, kits)?;
     let mut by_kit: BTreeMap<KitId, Vec<InPlaceView>> = BTreeMap::new();
-    if changes.is_empty() {
+    let standing = standing(conn, kits)?;
+    if standing.is_empty() {
         return Ok(by_kit);
     }
     let rows: BTreeMap<VariantId, VariantRow> =
         catalog::variants(conn)?.into_iter().map(|it| (it.id, it)).collect();
-    for line in orders::lines_of(conn, kits)? {
-        // A kit that moved to another bill may have laid the line out anew.
-        let of_line = |it: &&substitution::ChangeRow| it.kit == line.kit && it.line == line.number;
-        let Some(last) = changes.iter().rfind(of_line).filter(|it| it.to == line.variant) else {
-            continue;
-        };
-        let first = changes.iter().find(of_line).unwrap_or(last);
-        if first.from != last.to
-            && let (Some(from), Some(to)) = (rows.get(&first.from), rows.get(&last.to))
-        {
-            by_kit.entry(line.kit).or_default().push(in_place_view(last, from, to));
+    for it in standing {
+        if let (Some(from), Some(to)) = (rows.get(&it.asked), rows.get(&it.change.to)) {
+            by_kit.entry(it.change.kit).or_default().push(in_place_view(&it.change, from, to));
         }
     }
     Ok(by_kit)
+}
+
+/// A line that holds another part than its bill asks for.
+pub(super) struct Standing {
+    /// The part that the bill asks for.
+    asked: VariantId,
+    /// Its last exchange.
+    change: substitution::ChangeRow,
+}
+
+impl Standing {
+    /// Returns whose word the exchange took.
+    fn consent(&self) -> Result<Consent, Error> {
+        let unreadable = |fault: crate::domain::substitution::RuleFault| {
+            Error::Internal(format!("a stored consent can't be read: {fault}"))
+        };
+        self.change.consent.parse().map_err(unreadable)
+    }
+}
+
+/// Loads the lines of kits that hold other parts than their bills ask for.
+pub(super) fn standing(conn: &mut Conn, kits: &[KitId]) -> Result<Vec<Standing>, Error> {
+    let changes = substitution::changes_of(conn, kits)?;
+    if changes.is_empty() {
+        return Ok(Vec::new());
+    }
+    let mut found = Vec::new();
+    for line in orders::lines_of(conn, kits)? {
+        // A kit that moved to another bill may have laid the line out anew.
+        let of_line = |it: &&substitution::ChangeRow| it.kit == line.kit && it.line == line.number;
+        let mut asked = line.variant;
+        for it in changes.iter().rev().filter(of_line) {
+            if it.to != asked {
+                break;
+            }
+            asked = it.from;
+        }
+        let last = changes.iter().rfind(of_line);
+        if let Some(last) = last.filter(|_| asked != line.variant) {
+            found.push(Standing { asked, change: last.clone() });
+        }
+    }
+    Ok(found)
 }
 
 fn in_place_view(it: &substitution::ChangeRow, from: &VariantRow, to: &VariantRow) -> InPlaceView {

@@ -26,6 +26,7 @@ pub mod requests;
 pub mod stock;
 pub mod substitution;
 pub mod supplier_codes;
+pub mod trace;
 pub mod verification;
 
 pub use conn::{Conn, DatabaseUrl};

@@ -9,7 +9,7 @@ use utoipa::{Modify, OpenApi};
 
 use super::api::{
     advices, bench, bills, card, catalog, events, exchange, fit, labels, orders, packing, people,
-    picking, receiving, reorder, stock, substitution, supplier_codes, verification,
+    picking, receiving, reorder, stock, substitution, supplier_codes, trace, verification,
 };
 use super::problem::{Problem, ProblemBody, Unreadable};
 
@@ -27,6 +27,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (path = "/api", api = bills::Document),
         (path = "/api", api = stock::Document),
         (path = "/api", api = substitution::Document),
+        (path = "/api", api = trace::Document),
         (path = "/api", api = exchange::Document),
         (path = "/api", api = orders::Document),
         (path = "/api", api = fit::Document),

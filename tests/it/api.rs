@@ -20,3 +20,4 @@ mod requests;
 mod stock;
 mod substitution;
 mod supplier_codes;
+mod trace;

@@ -1,59 +1,150 @@
-use serde::Deserialize;
-use serde_json::{Value, json};
+mod lots;
+mod position;
+mod service;
+mod stock;
 
-use crate::domain::demand::{Position, suggest};
-use crate::units::Quantity;
+use serde_json::Value;
 
-use super::{Fault, line};
+use super::kinds::{Kind, whole_schema};
+use super::{Fault, kinds};
+use crate::domain::statistics::StatisticsError;
 
-/// What is known of a part's supply, in pieces.
-#[derive(Debug, Deserialize, utoipa::ToSchema)]
-#[serde(deny_unknown_fields)]
-pub(super) struct PositionLine {
-    /// In bins.
-    on_hand: Quantity,
-    /// Still needed by open kits.
-    #[serde(default)]
-    needed: Quantity,
-    /// Still to come.
-    #[serde(default)]
-    on_order: Quantity,
-    /// Order at or below this.
-    reorder_point: Quantity,
-    /// The usual order.
-    #[serde(default)]
-    order_quantity: Quantity,
-    /// The least that the supplier sells at once.
-    #[serde(default)]
-    minimum_order: Quantity,
-    /// Pieces in one pack.
-    #[serde(default = "one")]
-    pack: Quantity,
-}
+const KINDS: [Kind; 27] = [
+    Kind {
+        name: "position",
+        schema: whole_schema::<position::PositionLine>,
+        compute: position::position,
+    },
+    Kind {
+        name: "suggestion",
+        schema: whole_schema::<position::PartLine>,
+        compute: position::suggested,
+    },
+    Kind { name: "eoq", schema: whole_schema::<lots::EoqLine>, compute: lots::eoq },
+    Kind {
+        name: "eoq_backorders",
+        schema: whole_schema::<lots::BackordersLine>,
+        compute: lots::eoq_backorders,
+    },
+    Kind { name: "epq", schema: whole_schema::<lots::EpqLine>, compute: lots::epq },
+    Kind {
+        name: "eoq_all_units",
+        schema: whole_schema::<lots::BreaksLine>,
+        compute: lots::eoq_all_units,
+    },
+    Kind {
+        name: "eoq_incremental",
+        schema: whole_schema::<lots::BreaksLine>,
+        compute: lots::eoq_incremental,
+    },
+    Kind {
+        name: "joint_replenishment",
+        schema: whole_schema::<lots::JointLine>,
+        compute: lots::joint_replenishment,
+    },
+    Kind {
+        name: "wagner_whitin",
+        schema: whole_schema::<lots::PlanLine>,
+        compute: lots::wagner_whitin,
+    },
+    Kind {
+        name: "silver_meal",
+        schema: whole_schema::<lots::PlanLine>,
+        compute: lots::silver_meal,
+    },
+    Kind {
+        name: "newsvendor_normal",
+        schema: whole_schema::<stock::NormalLine>,
+        compute: stock::newsvendor_normal,
+    },
+    Kind {
+        name: "newsvendor_profit",
+        schema: whole_schema::<stock::ProfitLine>,
+        compute: stock::newsvendor_profit,
+    },
+    Kind {
+        name: "newsvendor_poisson",
+        schema: whole_schema::<stock::PoissonLine>,
+        compute: stock::newsvendor_poisson,
+    },
+    Kind {
+        name: "newsvendor_discrete",
+        schema: whole_schema::<stock::DiscreteLine>,
+        compute: stock::newsvendor_discrete,
+    },
+    Kind { name: "rQ_normal", schema: whole_schema::<stock::RuleLine>, compute: stock::rule },
+    Kind {
+        name: "rQ_poisson",
+        schema: whole_schema::<stock::PoissonRuleLine>,
+        compute: stock::rule_poisson,
+    },
+    Kind {
+        name: "sS_poisson",
+        schema: whole_schema::<stock::UpToPoissonLine>,
+        compute: stock::up_to_poisson,
+    },
+    Kind {
+        name: "sS_power_approx",
+        schema: whole_schema::<stock::UpToLine>,
+        compute: stock::up_to_power,
+    },
+    Kind {
+        name: "std_normal_loss",
+        schema: whole_schema::<service::LossLine>,
+        compute: service::normal_loss,
+    },
+    Kind {
+        name: "poisson_loss",
+        schema: whole_schema::<service::PoissonLossLine>,
+        compute: service::poisson_loss,
+    },
+    Kind {
+        name: "fill_rate_type2",
+        schema: whole_schema::<service::FillLine>,
+        compute: service::fill_rate,
+    },
+    Kind {
+        name: "safety_stock_csl",
+        schema: whole_schema::<service::CycleLine>,
+        compute: service::cycle_service,
+    },
+    Kind {
+        name: "reorder_poisson",
+        schema: whole_schema::<service::PoissonPointLine>,
+        compute: service::poisson_point,
+    },
+    Kind {
+        name: "one_for_one_poisson",
+        schema: whole_schema::<service::BaseStockLine>,
+        compute: service::one_for_one,
+    },
+    Kind {
+        name: "kanban_cards",
+        schema: whole_schema::<service::KanbanLine>,
+        compute: service::kanban,
+    },
+    Kind { name: "two_bins", schema: whole_schema::<service::BinsLine>, compute: service::bins },
+    Kind { name: "abc", schema: whole_schema::<service::AbcLine>, compute: service::abc },
+];
 
-const fn one() -> Quantity {
-    Quantity::ONE
-}
-
-pub(super) fn suggestion(value: Value) -> Result<Value, Fault> {
-    let it: PositionLine = line(value)?;
-    let fields = [it.on_hand, it.needed, it.on_order, it.reorder_point, it.order_quantity];
-    let least = fields.into_iter().chain([it.minimum_order, it.pack]).min();
-    if least.is_some_and(|it| it < Quantity::ZERO) {
-        return Err(Fault::new("reorder.negative", "no quantity may be below zero"));
+/// Computes a line by its kind. Its figures stand beside the kind, or together in `input`; a line
+/// without a kind is a position.
+pub(super) fn compute(mut value: Value) -> Result<Value, Fault> {
+    if let Some(object) = value.as_object_mut() {
+        if let Some(Value::Object(input)) = object.remove("input") {
+            object.extend(input);
+        }
+        object.entry("kind").or_insert_with(|| Value::from("position"));
     }
-    let position = Position {
-        on_hand: it.on_hand,
-        needed: it.needed,
-        on_order: it.on_order,
-        reorder_point: it.reorder_point,
-        order_quantity: it.order_quantity,
-        minimum_order: it.minimum_order,
-        pack: it.pack,
-    };
-    let supply = position.supply();
-    Ok(match suggest(&position) {
-        Some(it) => json!({ "order": true, "quantity": it.quantity, "supply": supply }),
-        None => json!({ "order": false, "supply": supply }),
-    })
+    kinds::compute(&KINDS, "reorder.kind", value)
+}
+
+pub(super) fn all_kinds() -> Value {
+    kinds::schema(&KINDS)
+}
+
+impl From<StatisticsError> for Fault {
+    fn from(fault: StatisticsError) -> Self {
+        Self::new(fault.code(), fault)
+    }
 }

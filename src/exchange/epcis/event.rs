@@ -100,9 +100,9 @@ impl Event {
     /// Returns the kind of event, as the standard writes it.
     pub const fn kind(&self) -> &'static str {
         match self.kind {
-            Kind::ObjectEvent => "ObjectEvent",
-            Kind::AggregationEvent => "AggregationEvent",
-            Kind::TransformationEvent => "TransformationEvent",
+            Kind::Object => "ObjectEvent",
+            Kind::Aggregation => "AggregationEvent",
+            Kind::Transformation => "TransformationEvent",
         }
     }
 
@@ -117,11 +117,14 @@ impl Event {
 pub(super) enum Kind {
     /// Something happened to them.
     #[default]
-    ObjectEvent,
+    #[serde(rename = "ObjectEvent")]
+    Object,
     /// They were put into a carton, or taken out.
-    AggregationEvent,
+    #[serde(rename = "AggregationEvent")]
+    Aggregation,
     /// Some became others.
-    TransformationEvent,
+    #[serde(rename = "TransformationEvent")]
+    Transformation,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]

@@ -172,7 +172,7 @@ fn events_of(fact: &Fact, names: &Names) -> Vec<Told> {
                 return Vec::new();
             }
             let mut event = event(names, &format!("seal {seal}"), *at, "packing");
-            event.kind = Kind::AggregationEvent;
+            event.kind = Kind::Aggregation;
             event.action = Some(Action::Add);
             event.disposition = "container_closed";
             event.parent_id = Some(names.carton(carton));
@@ -371,7 +371,7 @@ fn run_events(moves: &[Moved], names: &Names) -> Vec<Told> {
         (false, false) => "creating_class_instance",
     };
     let mut one = event(names, &format!("run {}", first.request), first.at, step);
-    one.kind = Kind::TransformationEvent;
+    one.kind = Kind::Transformation;
     one.disposition = "active";
     (one.input_epcs, one.input_quantities) = goods(&inputs, names);
     (one.output_epcs, one.output_quantities) = goods(&outputs, names);
@@ -409,7 +409,7 @@ fn came_out(moved: &Moved, item: &Item, quantity: Quantity, names: &Names) -> Ve
     let items = BTreeMap::from([(item.clone(), quantity)]);
     let seed = format!("movement {} unpacking", moved.id);
     let mut one = event(names, &seed, moved.at, "unpacking");
-    one.kind = Kind::AggregationEvent;
+    one.kind = Kind::Aggregation;
     one.action = Some(Action::Delete);
     one.parent_id = Some(names.carton(carton));
     (one.child_epcs, one.child_quantities) = goods(&items, names);

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
-use crate::domain::ids::{BomId, VariantId};
+use crate::domain::ids::{BomId, KitId, VariantId};
 use crate::domain::kits::{
     self as domain, Bom, KitPart, PartChange, ResolvedLine, compare_lines, contents, resolve,
     revision,
@@ -13,7 +13,7 @@ use crate::domain::kits::{
 use crate::error::Error;
 use crate::ops::kits::as_variant;
 use crate::ops::once::{RequestKey, once};
-use crate::ops::substitution::{Succeeded, Succession};
+use crate::ops::substitution::{self, Succeeded, Succession};
 use crate::ops::{orders as order_ops, words};
 use crate::store::catalog::VariantRow;
 use crate::store::orders::{KitRow, NewLine};
@@ -140,7 +140,7 @@ fn plan(conn: &mut Conn, number: &str, today: NaiveDate) -> Result<(Moving, Opti
         refused =
             format!("pieces of kit {number} have been picked and put back: it keeps its bill");
     }
-    let succeeded = succeeded(conn, &laid, &rows, today)?;
+    let succeeded = succeeded(conn, kit.id, &laid, &rows, today)?;
     let gets = kit_parts(&succeeded.lines, &rows);
     let words = part_words(&rows);
     let mut parts: Vec<MovedPart> = match refused.is_empty() {
@@ -168,9 +168,11 @@ fn plan(conn: &mut Conn, number: &str, today: NaiveDate) -> Result<(Moving, Opti
     Ok((moving, plan))
 }
 
-/// Returns the lines that today's bill comes to, with what has taken the place of superseded parts.
+/// Returns the lines that today's bill comes to, with what has taken the place of superseded parts
+/// and what was put in with somebody's word.
 fn succeeded(
     conn: &mut Conn,
+    kit: KitId,
     laid: &[ResolvedLine],
     rows: &[VariantRow],
     today: NaiveDate,
@@ -180,7 +182,9 @@ fn succeeded(
     let line =
         |it: KitPart| Some((it.step, *ids.get(it.part_number.as_str())?, it.quantity, it.carton));
     let lines: Vec<NewLine> = laid.iter().map(KitPart::from).filter_map(line).collect();
-    Ok(Succession::load(conn, today)?.apply(&lines, today))
+    let mut succeeded = Succession::load(conn, today)?.apply(&lines, today);
+    succeeded.keep(substitution::standing(conn, &[kit])?)?;
+    Ok(succeeded)
 }
 
 fn kit_parts(lines: &[NewLine], rows: &[VariantRow]) -> Vec<KitPart> {

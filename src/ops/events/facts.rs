@@ -10,6 +10,9 @@ use crate::store::Conn;
 use crate::store::bench::Role;
 use crate::store::events::{self, MoveRow, PlaceRow, SealRow};
 
+/// A place in the order of the ledger: a movement, and a seal that follows it.
+type Key = (i64, i64);
+
 /// What facts refer to, loaded once for all of them.
 struct Around {
     places: BTreeMap<PlaceId, PlaceRow>,
@@ -35,7 +38,7 @@ pub(super) fn facts(
     let around = around(conn, whole.iter().chain(&reversed), &seals)?;
     let stories = stories(conn, &moves, &seals, &around)?;
 
-    let mut facts: Vec<((i64, i64), Fact)> = Vec::new();
+    let mut facts: Vec<(Key, Fact)> = Vec::new();
     let mut together = BTreeSet::new();
     for row in &moves {
         let key = (i64::from(row.id), 0);
@@ -195,7 +198,7 @@ fn stories(
         .filter(is_carton)
         .collect();
     let places: Vec<PlaceId> = places.into_iter().collect();
-    let mut changes: BTreeMap<PlaceId, Vec<((i64, i64), Change)>> = BTreeMap::new();
+    let mut changes: BTreeMap<PlaceId, Vec<(Key, Change)>> = BTreeMap::new();
     for it in events::moves_at(conn, &places)? {
         let (id, place) = (i64::from(it.id), if places.contains(&it.to) { it.to } else { it.from });
         let change = if place == it.to {

@@ -14,6 +14,8 @@ use crate::store::substitution::NewChange;
 use crate::store::{Conn, catalog, stock, substitution};
 use crate::units::Quantity;
 
+use super::Standing;
+
 /// What takes the place of superseded parts while kits are promised, one after the other.
 pub(in crate::ops) struct Succession {
     rules: Vec<Rule>,
@@ -28,8 +30,18 @@ pub(in crate::ops) struct Succession {
 pub(in crate::ops) struct Succeeded {
     /// The lines.
     pub(in crate::ops) lines: Vec<NewLine>,
-    /// For each line that changed: its number in the kit, the part asked for, and why.
-    changed: Vec<(i64, VariantId, String)>,
+    changed: Vec<Changed>,
+}
+
+/// A line that got another part than its bill asks for.
+struct Changed {
+    /// The line's number in the kit.
+    number: i64,
+    from: VariantId,
+    reason: String,
+    consent: Consent,
+    said_by: String,
+    said_on: Option<NaiveDate>,
 }
 
 impl Succession {
@@ -75,7 +87,14 @@ impl Succession {
             let (step, variant, quantity, carton) = *line;
             match successor {
                 Some((it, id)) => {
-                    changed.push((number, variant, it.reason.clone()));
+                    changed.push(Changed {
+                        number,
+                        from: variant,
+                        reason: it.reason.clone(),
+                        consent: Consent::StandingRule,
+                        said_by: String::new(),
+                        said_on: None,
+                    });
                     new.push((step, id, quantity, carton));
                 }
                 None => new.push(*line),
@@ -91,6 +110,24 @@ impl Succession {
 }
 
 impl Succeeded {
+    /// Puts in again what was taken for other parts while the kit had its old bill: whose word that
+    /// took holds on, as long as the new bill asks for the same part.
+    pub(in crate::ops) fn keep(&mut self, standing: Vec<Standing>) -> Result<(), Error> {
+        for (number, line) in (1_i64..).zip(&mut self.lines) {
+            let Some(it) = standing.iter().find(|it| it.asked == line.1) else { continue };
+            line.1 = it.change.to;
+            self.changed.push(Changed {
+                number,
+                from: it.asked,
+                reason: it.change.reason.clone(),
+                consent: it.consent()?,
+                said_by: it.change.said_by.clone(),
+                said_on: it.change.said_on,
+            });
+        }
+        Ok(())
+    }
+
     /// Writes what took the place of what in a kit.
     pub(in crate::ops) fn note(
         &self,
@@ -99,19 +136,19 @@ impl Succeeded {
         user: Option<UserId>,
         at: NaiveDateTime,
     ) -> Result<(), Error> {
-        let change = |(number, from, reason): &(i64, VariantId, String)| {
-            let line = usize::try_from(*number).ok()?.checked_sub(1)?;
+        let change = |it: &Changed| {
+            let line = usize::try_from(it.number).ok()?.checked_sub(1)?;
             let (_, to, quantity, _) = *self.lines.get(line)?;
             Some(NewChange {
                 kit,
-                line: *number,
+                line: it.number,
                 quantity,
-                from: *from,
+                from: it.from,
                 to,
-                reason: reason.clone(),
-                consent: Consent::StandingRule,
-                said_by: String::new(),
-                said_on: None,
+                reason: it.reason.clone(),
+                consent: it.consent,
+                said_by: it.said_by.clone(),
+                said_on: it.said_on,
             })
         };
         let changes: Vec<NewChange> = self.changed.iter().filter_map(change).collect();

@@ -33,6 +33,7 @@ pub(in crate::web) mod reorder;
 pub(in crate::web) mod stock;
 pub(in crate::web) mod substitution;
 pub(in crate::web) mod supplier_codes;
+pub(in crate::web) mod trace;
 pub(in crate::web) mod verification;
 
 use actix_web::{HttpResponse, web};
@@ -63,6 +64,7 @@ pub(super) fn routes(config: &mut web::ServiceConfig) {
         .configure(stock::routes)
         .configure(substitution::routes)
         .configure(supplier_codes::routes)
+        .configure(trace::routes)
         .configure(verification::routes)
         .default_service(web::to(not_here));
     config.service(scope);

@@ -25,6 +25,7 @@ pub mod strip;
 pub mod substitution;
 pub mod today;
 pub mod torques;
+pub mod trace;
 pub mod words;
 
 mod assets;

@@ -2,7 +2,7 @@ use actix_web::{HttpRequest, HttpResponse, web};
 
 use super::{
     assets, bills, drafts, entries, events, export, goods_in, import, labels, make, orders,
-    packing, parts, people, picking, reorder, sign_in, substitution, today, torques,
+    packing, parts, people, picking, reorder, sign_in, substitution, today, torques, trace,
 };
 use crate::web::page::nothing_at;
 
@@ -93,6 +93,8 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(bills::get_newer)
         .service(bills::post_newer)
         .service(substitution::get_kit)
+        .service(trace::get_trace)
+        .service(trace::get_letters)
         .service(substitution::post_kit)
         .service(parts::get_list)
         .service(parts::get_part)

@@ -31,6 +31,8 @@ const MAY: &[(&str, &str, &[Role])] = &[
     ("POST", "/api/kits/{number}/substitutions", OFFICE),
     ("GET", "/api/parts/{part_number}/substitutions", EVERYBODY),
     ("POST", "/api/kits/{number}/newer-bills", OFFICE),
+    ("GET", "/api/trace", EVERYBODY),
+    ("GET", "/api/trace/letters", OFFICE),
     ("POST", "/api/stock/corrections", OFFICE),
     ("POST", "/api/stock/reversals", OFFICE),
     ("POST", "/api/imports/{kind}", OFFICE),

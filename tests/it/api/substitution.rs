@@ -240,3 +240,36 @@ async fn a_superseded_part_gives_way_for_orders_from_its_day_on() {
     assert_eq!(standing_in(&app, "T-3", 0).await, none);
     assert_eq!(standing_in(&app, "T-3", 1).await, [STRONG, STRONG]);
 }
+
+#[actix_web::test]
+async fn what_the_customer_said_holds_when_a_kit_moves_to_newer_bills() {
+    let app = bolts(&[(WEAK, 20), (STRONG, 20)]).await;
+    let kit = order(&app, "T-1", "2026-05-01", 1).await;
+    let swap =
+        json!({ "from": "HS113A", "to": "HS111E", "said_by": "Wren", "said_on": "2026-11-24" });
+    let (status, body) = exchange(&app, &kit, swap).await;
+    assert_eq!(status, 200, "{body}");
+    let newer = app.look(&format!("/api/kits/{kit}/newer-bills")).await;
+    assert_eq!(newer["parts"], json!([]), "the word alone is nothing that a newer bill changes");
+    // A revision with a line before all others: what was line 3 is line 4 now.
+    let bill = format!(
+        "{BILLS}kit,SLED,,Sled,,B,,,,,,,,,2026-06-01\nstep,SLED,1,Bolt,,,,,,,,,,,\n\
+         line,SLED,5,,HS112C,,,1,,,1,1,,,\n\
+         line,SLED,10,,{WEAK},,,1,,,4,1,,,\nline,SLED,20,,{WEAK},,,1,,,4,1,,,\n\
+         line,SLED,30,,HS113A,,,1,,,1,1,,,\n"
+    );
+    taken(&app, "kits", bill).await;
+    let path = format!("/api/kits/{kit}/newer-bills");
+    let of = |it: &Value| format!("{} {} > {}", text(&it["part_number"]), it["from"], it["to"]);
+    let parts: Vec<String> = rows(&app.look(&path).await["parts"]).iter().map(of).collect();
+    assert_eq!(parts, ["HS112C 0 > 1"]);
+    let (status, body) = app.act(Owner, &path, json!({})).await;
+    assert_eq!((status, &body["revision"]), (200, &json!("B")), "{body}");
+    let order = app.look("/api/orders/T-1").await;
+    let it = &order["kits"][0]["in_place"][0];
+    assert_eq!(
+        (&it["line"], &it["in_place_of"], &it["said_by"], &it["said_on"]),
+        (&json!(4), &json!("HS113A"), &json!("Wren"), &json!("2026-11-24"))
+    );
+    assert_eq!(standing_in(&app, "T-1", 0).await, ["HS111E"]);
+}

@@ -1,0 +1,2 @@
+DROP INDEX serials_code;
+DROP INDEX lots_code;
