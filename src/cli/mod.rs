@@ -35,9 +35,9 @@ enum Verb {
     Demo(demo::Demo),
     /// Serve a shop
     Serve(Box<serve::Serve>),
-    /// Take in a CSV file: all of it, or nothing and every fault by line and column
+    /// Take in a CSV file or a supplier's despatch advice: all of it, or nothing and every fault
     Import(files::Import),
-    /// Write all records of a kind as CSV
+    /// Write all records of a kind as CSV, events as EPCIS, or a document as UBL
     Export(files::Export),
     /// Print labels and papers as PDF
     Print(Box<print::Print>),

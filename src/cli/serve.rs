@@ -31,6 +31,9 @@ pub(super) struct Serve {
     /// The shop's GS1 company prefix, from which cartons get their SSCC; it is kept in the books
     #[arg(long, env = "KITWRIGHT_COMPANY_PREFIX")]
     company_prefix: Option<String>,
+    /// The shop's GS1 global location number, by which others know it; it is kept in the books
+    #[arg(long, env = "KITWRIGHT_LOCATION_NUMBER")]
+    location_number: Option<String>,
     /// The shop's name, as papers carry it; it is kept in the books
     #[arg(long, env = "KITWRIGHT_SHOP_NAME")]
     shop_name: Option<String>,
@@ -53,6 +56,9 @@ pub(super) fn run(it: &Serve) -> Result<ExitCode, Error> {
     books.write(Who::Program, verification::ensure_link_key)?;
     if let Some(prefix) = &it.company_prefix {
         books.write(Who::Program, |tx| labels::set_company_prefix(tx, prefix))?;
+    }
+    if let Some(number) = &it.location_number {
+        books.write(Who::Program, |tx| labels::set_location_number(tx, number))?;
     }
     let (name, address) = (it.shop_name.as_deref(), it.shop_address.as_deref());
     books.write(Who::Program, |tx| shop::set_details(tx, name, address, it.currency.as_deref()))?;

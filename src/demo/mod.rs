@@ -21,6 +21,8 @@ pub struct DemoPerson {
 
 /// A company prefix of the range that GS1 keeps for demonstrations.
 const COMPANY_PREFIX: &str = "9521234";
+/// A location number of that prefix.
+const LOCATION_NUMBER: &str = "9521234000013";
 
 const PEOPLE: [(&str, &str, &str, Role); 4] = [
     ("owner", "demo-owner", "Ilka Trevanion", Role::Owner),
@@ -64,6 +66,7 @@ pub fn load(books: &Database) -> Result<Vec<DemoPerson>, Error> {
         let address = "Skarnveien 7; 9990 Skarnholt";
         shop::set_details(tx, Some("Skarnholt Works"), Some(address), Some("USD"))?;
         labels::set_company_prefix(tx, COMPANY_PREFIX)?;
+        labels::set_location_number(tx, LOCATION_NUMBER)?;
         for kind in Kind::ALL {
             let text = dates::moved(kind, file(kind), today)?;
             exchange::import(tx, kind, text.as_bytes())?;

@@ -73,4 +73,8 @@ ids! {
     PrintJobId;
     /// A run of the bench.
     BenchRunId;
+    /// A supplier's despatch advice.
+    DespatchAdviceId;
+    /// A line of a supplier's despatch advice.
+    AdviceLineId;
 }

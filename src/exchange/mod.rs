@@ -9,6 +9,7 @@ pub mod air_charts;
 pub mod bins;
 mod compare;
 mod csv;
+pub mod epcis;
 mod fields;
 pub mod glossary;
 mod groups;
@@ -21,6 +22,7 @@ pub mod purchase_orders;
 pub mod stock;
 pub mod substitutions;
 pub mod suppliers;
+pub mod ubl;
 
 pub use compare::{FieldChange, Records, compare, revision_key};
 pub use csv::{At, EntryRow, Fault, Read};

@@ -109,7 +109,7 @@ fn count<T>(records: &[T]) -> u64 {
     u64::try_from(records.len()).unwrap_or(u64::MAX)
 }
 
-fn refuse(mut faults: Vec<Fault>) -> Result<(), Error> {
+pub(super) fn refuse(mut faults: Vec<Fault>) -> Result<(), Error> {
     if faults.is_empty() {
         return Ok(());
     }

@@ -8,8 +8,10 @@ pub use layouts::{
     LayoutView, OwnLayout, check_layout, keep_layout, layouts, reset_layout, sample_svg,
     text as layout_text,
 };
+pub(super) use print::{LOCATION, PREFIX, sscc_of};
 pub use print::{
-    LookedAt, PrintJob, PrintView, last_prints, look_at, print, prints, set_company_prefix, sheet,
+    LookedAt, PrintJob, PrintView, last_prints, look_at, print, prints, set_company_prefix,
+    set_location_number, sheet,
 };
 pub(in crate::ops) use print::{page_size, print_within};
 

@@ -8,6 +8,7 @@ mod once;
 mod scan;
 mod words;
 
+pub mod advices;
 pub mod audit;
 pub mod backup;
 pub mod bench;
@@ -17,6 +18,7 @@ pub mod card;
 pub mod catalog;
 pub mod changes;
 pub mod drafts;
+pub mod events;
 pub mod exchange;
 pub mod fit;
 pub mod kits;
@@ -39,6 +41,7 @@ pub mod trace;
 #[cfg(feature = "postgres")]
 pub mod transfer;
 pub mod translations;
+pub mod ubl;
 pub mod verification;
 
 pub use once::RequestKey;

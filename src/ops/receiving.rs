@@ -8,16 +8,17 @@ use chrono::{NaiveDate, NaiveDateTime};
 use serde::{Deserialize, Serialize};
 
 use crate::domain::catalog::Tracking;
-use crate::domain::ids::{MovementId, PlaceId};
+use crate::domain::ids::{AdviceLineId, MovementId, PlaceId};
 use crate::domain::receiving::{Delivered, ReceivingError, check_delivery};
 use crate::domain::stock::{Item, Movement, PlaceKind};
 use crate::error::Error;
 use crate::store::catalog::VariantRow;
 use crate::store::purchasing::{NewReceipt, PurchaseLineRow, PurchaseOrderRow};
 use crate::store::stock::Cause;
-use crate::store::{Conn, Tx, catalog, purchasing, stock};
+use crate::store::{Conn, Tx, advices as advice_rows, catalog, events, purchasing, stock};
 use crate::units::Quantity;
 
+use super::advices::{self, AnnouncedView};
 use super::once::{RequestKey, once};
 use super::shortages;
 use super::{orders as order_ops, stock as stock_ops, words};
@@ -97,6 +98,8 @@ pub struct PurchaseOrderView {
     pub lines: Vec<PurchaseLineView>,
     /// What was booked on it, the newest first.
     pub receipts: Vec<ReceiptView>,
+    /// What its supplier has announced.
+    pub announced: Vec<AnnouncedView>,
     /// Orders that wait for it.
     pub waited_for_by: Vec<String>,
     /// Whether nothing more is to come.
@@ -128,6 +131,7 @@ fn views(conn: &mut Conn, orders: Vec<PurchaseOrderRow>) -> Result<Vec<PurchaseO
     let variants = catalog::variants(conn)?;
     let lines = purchasing::all_lines(conn)?;
     let alerts = shortages::alerts(conn)?;
+    let announced = advices::announced(conn, &orders)?;
     let mut views = Vec::new();
     for order in orders {
         let rows: Vec<&PurchaseLineRow> = lines.iter().filter(|it| it.order == order.id).collect();
@@ -162,15 +166,17 @@ fn views(conn: &mut Conn, orders: Vec<PurchaseOrderRow>) -> Result<Vec<PurchaseO
             .collect();
         waiting.sort();
         waiting.dedup();
+        let number = order.number;
         views.push(PurchaseOrderView {
             complete: line_views.iter().all(|it| !it.open.is_some()),
-            number: order.number,
             supplier_code: order.supplier_code,
             supplier: order.supplier,
             ordered_on: order.ordered_on,
             due_on: order.due_on,
             note: order.note,
             lines: line_views,
+            announced: announced.iter().filter(|it| it.order == number).cloned().collect(),
+            number,
             receipts,
             waited_for_by: waiting,
         });
@@ -240,6 +246,8 @@ pub struct Count {
     pub note: String,
     /// Whether the rest of the line will not come.
     pub close: bool,
+    /// The announcement that it was counted of.
+    pub announced: Option<i64>,
 }
 
 /// What came of booking a count.
@@ -297,7 +305,36 @@ pub fn receive(
         purchasing::set_received(tx.conn, line.id, received, line.closed || count.close)?;
         order_ops::reserve(tx)?;
         let words = booked_words(&line.part_number, &delivered, &difference);
+        let words = words + &announcement(tx, key, line, count)?;
         Ok(Booked { difference, words })
+    })
+}
+
+/// Writes that what was announced has been counted; returns it in words where it differs.
+fn announcement(
+    tx: &mut Tx<'_>,
+    key: &RequestKey,
+    line: &PurchaseLineRow,
+    count: &Count,
+) -> Result<String, Error> {
+    let Some(id) = count.announced else { return Ok(String::new()) };
+    let row = advice_rows::announcement(tx.conn, AdviceLineId::from(id))?
+        .filter(|it| it.order_line == line.id)
+        .ok_or_else(|| Error::not_found("announcement of this line", id.to_string()))?;
+    if row.request_key.is_some() {
+        return Err(Error::conflict(
+            "advices.booked",
+            format!(
+                "{}: what advice {} announces here has been booked: load the page anew",
+                line.part_number, row.advice
+            ),
+        ));
+    }
+    advice_rows::set_booked(tx.conn, row.id, key.as_str())?;
+    let came = count.good.plus(count.damaged);
+    Ok(match came == row.quantity {
+        true => format!(", as advice {} says", row.advice),
+        false => format!("; advice {} says {}", row.advice, row.quantity),
     })
 }
 
@@ -437,5 +474,8 @@ pub(super) fn count_off(
     };
     let now = tx.now;
     purchasing::make_receipt(tx.conn, &receipt, now)?;
+    for booked in events::moves_of_ids(tx.conn, &[movement])? {
+        advice_rows::set_waiting(tx.conn, &booked.request_key)?;
+    }
     Ok(purchasing::set_received(tx.conn, line, received.less(quantity), closed)?)
 }

@@ -35,12 +35,16 @@ pub fn ensure_link_key(tx: &mut Tx<'_>) -> Result<(), Error> {
     Ok(())
 }
 
-fn link_key(conn: &mut Conn) -> Result<LinkKey, Error> {
-    let bytes = people::setting(conn, "link key")?
+/// Loads the shop's key.
+pub(super) fn key_bytes(conn: &mut Conn) -> Result<[u8; 32], Error> {
+    people::setting(conn, "link key")?
         .and_then(|it| HEXLOWER.decode(it.as_bytes()).ok())
         .and_then(|it| <[u8; 32]>::try_from(it).ok())
-        .ok_or_else(|| Error::Internal("the key for links is not there".to_owned()))?;
-    Ok(LinkKey::new(bytes))
+        .ok_or_else(|| Error::Internal("the key for links is not there".to_owned()))
+}
+
+fn link_key(conn: &mut Conn) -> Result<LinkKey, Error> {
+    Ok(LinkKey::new(key_bytes(conn)?))
 }
 
 /// Returns the path of the signed link that opens a kit's box page.

@@ -48,7 +48,7 @@ impl Role {
         }
     }
 
-    fn from_word(word: &str) -> Option<Self> {
+    pub(super) fn from_word(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|it| it.as_str() == word)
     }
 }

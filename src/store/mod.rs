@@ -8,12 +8,14 @@ mod schema;
 mod sql_types;
 mod writer;
 
+pub mod advices;
 pub mod audit;
 pub mod backup;
 pub mod bench;
 pub mod card;
 pub mod catalog;
 pub mod changes;
+pub mod events;
 pub mod guides;
 pub mod kits;
 pub mod labels;

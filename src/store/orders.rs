@@ -231,6 +231,11 @@ pub fn kit(conn: &mut Conn, number: &str) -> QueryResult<Option<KitRow>> {
     kit_rows!().filter(kits::number.eq(number)).first(conn).optional()
 }
 
+/// Loads the line of its order that a kit is for.
+pub fn line_of_kit(conn: &mut Conn, kit: KitId) -> QueryResult<i64> {
+    kits::table.find(i64::from(kit)).select(kits::line_no).first(conn)
+}
+
 /// Loads the number of the kit that a line belongs to.
 pub fn kit_of_line(conn: &mut Conn, line: KitLineId) -> QueryResult<String> {
     kits::table

@@ -584,6 +584,44 @@ diesel::table! {
 }
 
 diesel::table! {
+    carton_seals (id) {
+        id -> BigInt,
+        carton_id -> BigInt,
+        after_movement -> BigInt,
+        sscc -> Nullable<Text>,
+        sealed_at -> Timestamp,
+        user_id -> BigInt,
+    }
+}
+
+diesel::table! {
+    despatch_advices (id) {
+        id -> BigInt,
+        supplier_id -> BigInt,
+        number -> Text,
+        issued_on -> Date,
+        content -> Text,
+        taken_at -> Timestamp,
+        user_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    despatch_advice_lines (id) {
+        id -> BigInt,
+        advice_id -> BigInt,
+        line -> Text,
+        purchase_order_line_id -> BigInt,
+        quantity -> BigInt,
+        lot -> Text,
+        use_by -> Nullable<Date>,
+        serials -> Text,
+        unit -> Text,
+        request_key -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
     printers (id) {
         id -> BigInt,
         name -> Text,
@@ -641,6 +679,9 @@ diesel::table! {
 }
 
 diesel::allow_tables_to_appear_in_same_query!(
+    carton_seals,
+    despatch_advices,
+    despatch_advice_lines,
     catalogue_changes,
     users,
     sessions,

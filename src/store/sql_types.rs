@@ -6,9 +6,9 @@ use diesel::serialize::{self, Output, ToSql};
 use diesel::sql_types::BigInt;
 
 use crate::domain::ids::{
-    BenchRunId, BomId, CartonId, KitId, KitLineId, LotId, MovementId, OrderId, PickListId, PlaceId,
-    PrintJobId, PrinterId, PurchaseOrderId, PurchaseOrderLineId, SerialId, SupplierCodeId,
-    SupplierId, UserId, VariantId,
+    AdviceLineId, BenchRunId, BomId, CartonId, DespatchAdviceId, KitId, KitLineId, LotId,
+    MovementId, OrderId, PickListId, PlaceId, PrintJobId, PrinterId, PurchaseOrderId,
+    PurchaseOrderLineId, SerialId, SupplierCodeId, SupplierId, UserId, VariantId,
 };
 use crate::units::{Mass, Money, Quantity};
 
@@ -35,9 +35,11 @@ macro_rules! big_int {
 }
 
 big_int!(
+    AdviceLineId,
     BenchRunId,
     BomId,
     CartonId,
+    DespatchAdviceId,
     KitId,
     KitLineId,
     LotId,

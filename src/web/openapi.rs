@@ -8,8 +8,9 @@ use utoipa::openapi::{Content, OpenApi as Api, Ref, ResponseBuilder};
 use utoipa::{Modify, OpenApi};
 
 use super::api::{
-    bench, bills, card, catalog, exchange, fit, labels, orders, packing, people, picking, printing,
-    receiving, reorder, stock, substitution, supplier_codes, trace, verification,
+    advices, bench, bills, card, catalog, events, exchange, fit, labels, orders, packing, people,
+    picking, printing, receiving, reorder, stock, substitution, supplier_codes, trace,
+    verification,
 };
 use super::problem::{Problem, ProblemBody, Unreadable};
 
@@ -37,10 +38,12 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (path = "/api", api = verification::Document),
         (path = "/api", api = bench::Document),
         (path = "/api", api = receiving::Document),
+        (path = "/api", api = advices::Document),
         (path = "/api", api = supplier_codes::Document),
         (path = "/api", api = reorder::Document),
         (path = "/api", api = labels::Document),
         (path = "/api", api = printing::Document),
+        (path = "/api", api = events::Document),
         (path = "/api", api = people::Document),
     ),
     tags(
@@ -57,6 +60,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (name = "reorder", description = "What to order, and why."),
         (name = "labels", description = "Labels as PDF."),
         (name = "printing", description = "The shop's printers and the queue of what they print."),
+        (name = "exchange", description = "EPCIS events and UBL documents for other systems."),
         (name = "people", description = "Users and device tokens."),
     ),
     components(schemas(ProblemBody)),

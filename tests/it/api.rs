@@ -1,6 +1,7 @@
 //! The JSON API over real HTTP.
 
 mod access;
+pub mod advices;
 mod bags;
 mod bench;
 mod bills;
@@ -9,6 +10,7 @@ mod card;
 mod card_parts;
 mod disk;
 mod document;
+mod events;
 mod files;
 mod fit;
 mod goods_in;

@@ -8,6 +8,7 @@ use std::process::{Command, Output, Stdio};
 
 use kitwright::demo;
 use kitwright::exchange::Kind;
+use kitwright::exchange::epcis::judge;
 
 use crate::support::books::{Books, on_postgres};
 use crate::support::decode::look;
@@ -288,4 +289,40 @@ fn people_are_added_with_a_password_from_standard_input() {
     assert_eq!(listed, "ada\towner\tАда Ødegård 山\tactive\n");
     assert!(shop.run(&["user", "disable", "ada"]).status.success());
     assert!(out(&shop.run(&["user", "list"])).contains("disabled"));
+}
+
+#[test]
+fn events_and_orders_go_out_and_a_suppliers_advice_comes_in() {
+    let shop = Shop::filled();
+    let first = shop.run(&["export", "events", "--limit", "100"]);
+    assert!(first.status.success(), "{}", err(&first));
+    let events: serde_json::Value = serde_json::from_str(&out(&first)).expect("JSON");
+    assert_eq!(judge(&events), Vec::<String>::new());
+    let told = err(&first);
+    let (_, cursor) = told.trim().split_once("--since ").expect("where to go on");
+    assert_eq!(cursor, "100.0");
+    let again = shop.run(&["export", "events", "--limit", "100"]);
+    let again: serde_json::Value = serde_json::from_str(&out(&again)).expect("JSON");
+    assert_eq!(again["epcisBody"], events["epcisBody"], "the same events under the same numbers");
+
+    let order = shop.run(&["export", "ubl-order", "PO-26-156"]);
+    assert!(out(&order).contains("<cbc:ID>PO-26-156</cbc:ID>"), "{}", err(&order));
+    let unnamed = shop.run(&["export", "despatch-advice"]);
+    assert!(err(&unnamed).contains("name the kit"), "{}", err(&unnamed));
+    let named = shop.run(&["export", "parts", "SK1074"]);
+    assert!(err(&named).contains("leave SK1074 out"), "{}", err(&named));
+
+    let text = crate::api::advices::advice("A1", "PO-26-156", &[("1", "2100", "L-1", "")]);
+    let file = shop.file("advice.xml", &text).display().to_string();
+    let looked = shop.run(&["import", "despatch-advice", &file, "--dry-run"]);
+    assert!(out(&looked).contains("this was a dry run"), "{}", err(&looked));
+    let taken = shop.run(&["import", "despatch-advice", &file]);
+    for words in ["2100 × SK1074, lot L-1", "100 more than was ordered", "2100 pieces announced"] {
+        assert!(out(&taken).contains(words), "{}{}", out(&taken), err(&taken));
+    }
+    let again = shop.run(&["import", "despatch-advice", &file]);
+    assert!(out(&again).contains("was taken in on"), "{}", out(&again));
+    let file = shop.file("wrong.xml", &text.replace("2100", "-1")).display().to_string();
+    let wrong = shop.run(&["import", "despatch-advice", &file]);
+    assert!(!wrong.status.success() && err(&wrong).contains("-1 is below zero"), "{}", err(&wrong));
 }

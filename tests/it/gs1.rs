@@ -1,8 +1,5 @@
 //! What GS1 carriers say, against outside cases and outside programs.
 
-use std::io::Write;
-use std::process::Stdio;
-
 use chrono::NaiveDate;
 use kitwright::domain::codes::check_char;
 use kitwright::domain::gs1::{
@@ -13,7 +10,7 @@ use kitwright::domain::gs1::{
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
-use crate::support::decode::tool;
+use crate::support::referee::ask;
 
 const YEAR: i32 = 2026;
 
@@ -312,28 +309,7 @@ fn every_identifier_of_the_table_can_be_asked_for() {
 
 /// Sends each line to the referee and returns its answers.
 fn referee(lines: &[Value]) -> Vec<Value> {
-    let mut command = tool("referee.py");
-    let mut child = command.stdin(Stdio::piped()).stdout(Stdio::piped()).spawn().unwrap_or_else(|error| {
-        panic!("the referee did not start ({error}): install biip and python-stdnum as tests/run.sh does")
-    });
-    let mut stdin = child.stdin.take().expect("a pipe");
-    let text: String = lines.iter().map(|it| format!("{it}\n")).collect();
-    let writer = std::thread::spawn(move || stdin.write_all(text.as_bytes()));
-    let output = child.wait_with_output().expect("an end");
-    // A referee that broke off left its pipe: its own end tells more than that of the pipe.
-    assert!(output.status.success(), "the referee ended with {}", output.status);
-    writer.join().expect("the writer ends").expect("the lines are written");
-    let answers: Vec<Value> = String::from_utf8(output.stdout)
-        .expect("UTF-8")
-        .lines()
-        .map(|it| serde_json::from_str(it).expect("a line of JSON"))
-        .collect();
-    assert_eq!(
-        answers.len(),
-        lines.len(),
-        "the referee broke off: are biip and python-stdnum installed?"
-    );
-    answers
+    ask("referee.py", lines)
 }
 
 /// A generator of numbers that look random; the same seed gives the same ones.

@@ -1,5 +1,6 @@
 //! The pages over real HTTP, as a browser without scripts uses them.
 
+mod advices;
 mod drafts;
 mod entries;
 mod records;

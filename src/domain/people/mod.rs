@@ -34,6 +34,8 @@ pub enum Permission {
     ShipWithoutNeeded,
     /// Book deliveries.
     Receive,
+    /// Take in a supplier's despatch advice.
+    TakeAdvice,
     /// Confirm what somebody else said that a supplier's code means.
     ConfirmCodes,
     /// See the reorder list and make purchase orders.
@@ -72,7 +74,7 @@ impl Role {
                 matches!(self, Self::Warehouse | Self::Owner)
             }
             Permission::Receive => matches!(self, Self::Receiver | Self::Owner),
-            Permission::ConfirmCodes => {
+            Permission::ConfirmCodes | Permission::TakeAdvice => {
                 matches!(self, Self::Receiver | Self::Buyer | Self::Owner)
             }
             Permission::Buy => matches!(self, Self::Buyer | Self::Owner),
@@ -99,6 +101,7 @@ impl Permission {
             Self::Make => "make bags and sets or take them apart",
             Self::ShipWithoutNeeded => "ship a kit without a part that it needs",
             Self::Receive => "book deliveries",
+            Self::TakeAdvice => "take in a supplier's despatch advice",
             Self::ConfirmCodes => "confirm a supplier's code",
             Self::Buy => "order parts",
             Self::CorrectStock => "correct stock",

@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::facts::{Facts, facts_of};
 use super::layouts::layout;
 use super::unprintable;
-use crate::domain::gs1::Sscc;
+use crate::domain::gs1::{Sscc, element};
 use crate::domain::labels::{Counting, LabelKind, Layout, Sheet, warnings};
 use crate::error::Error;
 use crate::ops::once::{RequestKey, once};
@@ -16,8 +16,10 @@ use crate::store::{Conn, Tx, labels as store, people};
 /// The most labels of one print, so that a slip of the hand does not fill the memory.
 const MOST_LABELS: usize = 20_000;
 /// The setting that holds the GS1 company prefix, and the series of its serial references.
-const PREFIX: &str = "company prefix";
+pub(in crate::ops) const PREFIX: &str = "company prefix";
 const SERIES: &str = "sscc";
+/// The setting that holds the shop's global location number.
+pub(in crate::ops) const LOCATION: &str = "location number";
 /// How many labels a look shows.
 const LOOKED_AT: usize = 6;
 
@@ -175,7 +177,10 @@ fn all_facts(
 }
 
 /// Returns the SSCC of a carton, plain and in its parts; `None` while the shop has no prefix.
-fn sscc_of(tx: &mut Tx<'_>, number: &str) -> Result<Option<(String, String)>, Error> {
+pub(in crate::ops) fn sscc_of(
+    tx: &mut Tx<'_>,
+    number: &str,
+) -> Result<Option<(String, String)>, Error> {
     let prefix = people::setting(tx.conn, PREFIX)?;
     let carton = store::carton_id(tx.conn, number)?
         .ok_or_else(|| Error::not_found("carton", number.to_owned()))?;
@@ -215,6 +220,18 @@ pub fn set_company_prefix(tx: &mut Tx<'_>, prefix: &str) -> Result<(), Error> {
     Sscc::build(0, prefix, 0)
         .map_err(|fault| Error::invalid("labels.prefix", format!("company prefix: {fault}")))?;
     Ok(people::put_setting(tx.conn, PREFIX, prefix)?)
+}
+
+/// Sets the shop's global location number, by which others know where things happened.
+///
+/// # Errors
+///
+/// [`Error::Invalid`] for what is none.
+pub fn set_location_number(tx: &mut Tx<'_>, number: &str) -> Result<(), Error> {
+    let year = chrono::Datelike::year(&tx.today());
+    element("414", number, year)
+        .map_err(|fault| Error::invalid("labels.gln", format!("location number: {fault}")))?;
+    Ok(people::put_setting(tx.conn, LOCATION, number)?)
 }
 
 /// Returns the sheet of that word, or the one that a TOML text describes.

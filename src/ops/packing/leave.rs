@@ -2,10 +2,10 @@ use crate::domain::packing::{ShortError, may_ship_short, unproved};
 use crate::domain::stock::{Item, Movement, PlaceKind};
 use crate::error::Error;
 use crate::ops::once::{RequestKey, once};
-use crate::ops::{orders as order_ops, stock as stock_ops, words};
+use crate::ops::{labels, orders as order_ops, stock as stock_ops, words};
 use crate::store::orders::KitRow;
 use crate::store::packing::CartonRow;
-use crate::store::{Tx, orders, packing, stock};
+use crate::store::{Tx, events, orders, packing, stock};
 use crate::units::Quantity;
 
 use super::{in_tote, kit_row, line_of, on_bench, proof_lines};
@@ -87,7 +87,11 @@ pub fn seal(tx: &mut Tx<'_>, key: &RequestKey, number: &str, position: u32) -> R
         if !open.is_empty() {
             return Err(Error::Unproved(open));
         }
-        packing::set_sealed(tx.conn, carton.id, Some((tx.now, user)))?;
+        let now = tx.now;
+        packing::set_sealed(tx.conn, carton.id, Some((now, user)))?;
+        // What the carton is called once it is shut, it is called for good.
+        let sscc = labels::sscc_of(tx, &carton.number)?.map(|it| it.0);
+        events::make_seal(tx.conn, carton.id, sscc.as_deref(), now, user)?;
         let others = cartons.iter().filter(|it| it.id != carton.id);
         if others.clone().all(|it| it.sealed_at.is_some()) {
             orders::set_state(tx.conn, kit.id, "sealed")?;

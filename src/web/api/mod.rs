@@ -14,10 +14,12 @@ macro_rules! endpoints {
     };
 }
 
+pub(in crate::web) mod advices;
 pub(in crate::web) mod bench;
 pub(in crate::web) mod bills;
 pub(in crate::web) mod card;
 pub(in crate::web) mod catalog;
+pub(in crate::web) mod events;
 pub(in crate::web) mod exchange;
 pub(in crate::web) mod fit;
 pub(in crate::web) mod labels;
@@ -45,10 +47,12 @@ pub(super) fn routes(config: &mut web::ServiceConfig) {
     let scope = web::scope("/api")
         .app_data(reading::query_config())
         .app_data(reading::path_config())
+        .configure(advices::routes)
         .configure(bench::routes)
         .configure(bills::routes)
         .configure(card::routes)
         .configure(catalog::routes)
+        .configure(events::routes)
         .configure(exchange::routes)
         .configure(fit::routes)
         .configure(labels::routes)

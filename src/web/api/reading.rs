@@ -12,10 +12,14 @@ use serde::de::DeserializeOwned;
 use serde_json::Value;
 use serde_json::error::Category;
 
+use crate::exchange::ubl::MOST_BYTES;
 use crate::web::problem::Problem;
 
 /// The most bytes of a JSON body: no form of the shop comes near it.
 const MOST_JSON: usize = 256 * 1024;
+
+/// The content types of XML.
+const XML: [&str; 2] = ["application/xml", "text/xml"];
 
 /// The most bytes of a file: some hundred thousand lines.
 const MOST_FILE: usize = 8 * 1024 * 1024;
@@ -56,7 +60,7 @@ impl Body {
     /// [`Problem::Request`] for another content type, a body that is too large, no JSON, or JSON
     /// that has other fields.
     pub(super) async fn json<T: DeserializeOwned>(self) -> Result<T, Problem> {
-        let bytes = self.take("application/json", MOST_JSON).await?;
+        let bytes = self.take(&["application/json"], MOST_JSON).await?;
         if holds_nul(&bytes) {
             return Err(Problem::request(
                 StatusCode::UNPROCESSABLE_ENTITY,
@@ -84,11 +88,21 @@ impl Body {
     ///
     /// [`Problem::Request`] for another content type or a file that is too large.
     pub(super) async fn csv(self) -> Result<Bytes, Problem> {
-        self.take("text/csv", MOST_FILE).await
+        self.take(&["text/csv"], MOST_FILE).await
     }
 
-    async fn take(self, wanted: &str, most: usize) -> Result<Bytes, Problem> {
-        if self.content_type != wanted {
+    /// Returns an XML document's bytes.
+    ///
+    /// # Errors
+    ///
+    /// [`Problem::Request`] for another content type or a document that is too large.
+    pub(super) async fn xml(self) -> Result<Bytes, Problem> {
+        self.take(&XML, MOST_BYTES).await
+    }
+
+    async fn take(self, wanted: &[&str], most: usize) -> Result<Bytes, Problem> {
+        if !wanted.contains(&self.content_type.as_str()) {
+            let wanted = wanted.join(" or ");
             return Err(Problem::request(
                 StatusCode::UNSUPPORTED_MEDIA_TYPE,
                 "request.content_type",

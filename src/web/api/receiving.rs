@@ -74,6 +74,8 @@ struct NewCount {
     /// Whether the rest of the line will not come.
     #[serde(default)]
     close: bool,
+    /// The number of the announcement that it was counted of.
+    announced: Option<i64>,
 }
 
 /// Books what was counted of one line, and holds stock anew for waiting orders.
@@ -101,6 +103,7 @@ async fn count(
         delivery_note: it.delivery_note,
         note: it.note,
         close: it.close,
+        announced: it.announced,
     };
     let booked = app.write(who, move |tx| receiving::receive(tx, &key, &number, &count)).await?;
     Ok(created(&booked))

@@ -1,5 +1,7 @@
 //! Deliveries against purchase orders.
 
+pub mod advice;
+mod announced;
 pub mod codes;
 pub mod papers;
 
@@ -18,6 +20,7 @@ use crate::store::Who;
 use crate::units::Quantity;
 use crate::web::page::{self, PageError};
 
+pub use announced::Announced;
 use codes::{CodeRow, LabelBox};
 
 /// The page at `/goods-in`.
@@ -32,6 +35,8 @@ pub struct GoodsInPage {
     pub complete: Vec<DueOrder>,
     /// Suppliers' codes that wait for a second person.
     pub waiting: Vec<CodeRow>,
+    /// Whether the person may take a supplier's despatch advice in.
+    pub may_take_advice: bool,
 }
 
 /// A purchase order that is on its way, or was.
@@ -104,6 +109,8 @@ pub struct ReceiveLine {
     pub words: String,
     /// What must be written down with it.
     pub track: Track,
+    /// What the supplier has announced of it.
+    pub announced: Vec<Announced>,
     /// Why its form was refused.
     pub refused: Option<Answer>,
     /// What the form holds: nothing but the bin, or what was typed before it was refused.
@@ -131,6 +138,8 @@ pub struct Typed {
     pub note: String,
     /// Whether the rest will not come.
     pub close: bool,
+    /// The announcement that it is filled in from.
+    pub announced: String,
 }
 
 impl Typed {
@@ -146,6 +155,7 @@ impl Typed {
             delivery_note: text("delivery_note"),
             note: text("note"),
             close: form.ticked("close"),
+            announced: text("announced"),
         }
     }
 }
@@ -209,6 +219,13 @@ pub(super) async fn get_list(
     if orders.iter().any(|it| it.number == query) {
         return Ok(page::see_other(&format!("/goods-in/{query}")));
     }
+    let unit = (query.to_owned(), visit.app.now().date());
+    let unit = visit.app.read(move |conn| ops::advices::unit(conn, &unit.0, unit.1)).await;
+    if let Ok(unit) = unit.as_ref()
+        && let Some(order) = unit.orders.first()
+    {
+        return Ok(page::see_other(&announced::href(order, &unit.unit)));
+    }
     let query = query.to_lowercase();
     orders.retain(|it| format!("{} {}", it.number, it.supplier).to_lowercase().contains(&query));
     let today = visit.app.now().date();
@@ -217,6 +234,7 @@ pub(super) async fn get_list(
     let page = GoodsInPage {
         frame,
         waiting: codes::waiting(&visit).await?,
+        may_take_advice: visit.can(Permission::TakeAdvice),
         due: due.into_iter().map(|it| due_order(it, today)).collect(),
         complete: complete.into_iter().rev().take(50).map(|it| due_order(it, today)).collect(),
     };
@@ -246,9 +264,12 @@ pub(super) async fn get_order(
     visit.may(Permission::Look)?;
     let frame = visit.frame(Task::GoodsIn).await?;
     let mut page = receive_page(&visit, frame, &number).await?;
+    announced::fill(&mut page.lines, query.text("fill"), query.text("unit"));
     let scans = query.all("scan").filter(|it| !it.is_empty()).map(str::to_owned);
     let scans: Vec<String> = scans.collect();
-    if !scans.is_empty() {
+    if let Some(answer) = announced::scanned(&visit, &mut page, &scans).await? {
+        page.frame.answer = Some(answer);
+    } else if !scans.is_empty() {
         codes::read_label(&visit, &mut page, scans).await?;
     }
     Ok(visit.show(&page))
@@ -265,7 +286,7 @@ async fn receive_page(visit: &Visit, frame: Frame, number: &str) -> Result<Recei
         label: None,
         due: Day(order.due_on),
         waited_for: order.waited_for_by.join(", "),
-        lines: order.lines.into_iter().map(receive_line).collect(),
+        lines: announced::lines(order.lines, order.announced),
         receipts: order.receipts.into_iter().map(receipt).collect(),
         number: order.number,
         supplier: order.supplier,
@@ -282,6 +303,7 @@ fn receive_line(it: PurchaseLineView) -> ReceiveLine {
             "serial" => Track::Serial,
             _ => Track::Nothing,
         },
+        announced: Vec::new(),
         refused: None,
         typed: Typed { bin: it.bin, ..Typed::default() },
         part_number: it.part_number,
@@ -353,5 +375,6 @@ fn counted(form: &Fields) -> Result<Count, Error> {
         delivery_note: text("delivery_note"),
         note: text("note"),
         close: form.ticked("close"),
+        announced: form.read("announced", "announced")?,
     })
 }

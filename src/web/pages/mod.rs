@@ -7,6 +7,7 @@ pub mod bills;
 pub mod drafts;
 pub mod entries;
 pub mod error;
+pub mod events;
 pub mod goods_in;
 pub mod import;
 pub mod labels;

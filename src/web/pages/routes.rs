@@ -1,8 +1,9 @@
 use actix_web::{HttpRequest, HttpResponse, web};
 
 use super::{
-    assets, bills, drafts, entries, export, goods_in, import, labels, make, orders, packing, parts,
-    people, picking, printers, reorder, sign_in, substitution, today, torques, trace, translations,
+    assets, bills, drafts, entries, events, export, goods_in, import, labels, make, orders,
+    packing, parts, people, picking, printers, reorder, sign_in, substitution, today, torques,
+    trace, translations,
 };
 use crate::web::page::nothing_at;
 
@@ -44,12 +45,18 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(packing::forms::post_not_short)
         .service(packing::forms::post_seal)
         .service(packing::forms::post_hand_over)
-        .service(packing::papers::get_packing_list);
+        .service(packing::papers::get_packing_list)
+        .service(events::get_kit)
+        .service(events::get_document)
+        .service(events::get_advice);
     service
         .service(goods_in::get_list)
         .service(goods_in::codes::post_confirm)
         .service(goods_in::codes::post_forget)
         .service(goods_in::codes::post_learn)
+        .service(goods_in::advice::get_form)
+        .service(goods_in::advice::post_advice)
+        .service(events::get_order)
         .service(goods_in::get_order)
         .service(goods_in::post_book)
         .service(goods_in::papers::get_purchase_order)

@@ -74,6 +74,23 @@ impl<'a> Desk<'a> {
         let request = self.client.post(self.app.url("/import")).multipart(body);
         page(request.send().await.expect("an answer")).await
     }
+
+    /// Sends a file to the page of that address, in a field of that name.
+    pub async fn send_file(&self, path: &str, field: &'static str, text: &str) -> Page {
+        let file = reqwest::multipart::Part::bytes(text.as_bytes().to_vec()).file_name("file.xml");
+        let csrf = self.open(path).await.form(path).fields["csrf"].clone();
+        let body = reqwest::multipart::Form::new().text("csrf", csrf).part(field, file);
+        page(self.client.post(self.app.url(path)).multipart(body).send().await.expect("an answer"))
+            .await
+    }
+
+    /// Sends one field to the page of that address, as a form with files does.
+    pub async fn send_text(&self, path: &str, field: &'static str, text: &str) -> Page {
+        let csrf = self.open(path).await.form(path).fields["csrf"].clone();
+        let body = reqwest::multipart::Form::new().text("csrf", csrf).text(field, text.to_owned());
+        page(self.client.post(self.app.url(path)).multipart(body).send().await.expect("an answer"))
+            .await
+    }
 }
 
 async fn page(response: Response) -> Page {

@@ -8,4 +8,5 @@ pub mod decode;
 pub mod desk;
 pub mod folder;
 pub mod printer;
+pub mod referee;
 pub mod service;

@@ -2,6 +2,7 @@
 
 use super::super::*;
 use super::*;
+use crate::ops::advices::{AdviceView, AnnouncedView};
 
 fn part_row(
     number: &str,
@@ -149,6 +150,7 @@ fn goods_in_pages() {
         ],
         waiting: vec![code_row(false)],
         complete: vec![due("PO-2020", "Brimlow Print", 20, "1 line, 100 of 100 here", "")],
+        may_take_advice: true,
     };
     check(
         "goods_in",
@@ -168,6 +170,7 @@ fn goods_in_pages() {
             open: counts[1] < counts[0],
             words: "short by 200".into(),
             track,
+            announced: (line == 1).then(announced).into_iter().flatten().collect(),
             refused: (line == 2).then(|| Answer::refused("enter the lot")),
             typed: goods_in::Typed { bin: "H-04-27".into(), ..goods_in::Typed::default() },
         }
@@ -229,6 +232,91 @@ fn goods_in_pages() {
             "Enter the lot",
             "One lot in a box.",
             "goods-receipt.pdf",
+            "announced by advice",
+            "in <span class=\"code\">095212340000041276",
+            "Fill in",
         ],
     );
+}
+
+fn announced_view(number: i64, booked: bool) -> AnnouncedView {
+    AnnouncedView {
+        announced: number,
+        advice: "ASN-55".into(),
+        order: "PO-2030".into(),
+        line: 1,
+        part_number: "SK1074".into(),
+        part: "Ski bolt (M6×14)".into(),
+        quantity: q(200),
+        lot: "TF-2647".into(),
+        use_by: Some(date(11, 30)),
+        serials: Vec::new(),
+        unit: "095212340000041276".into(),
+        booked,
+    }
+}
+
+fn announced() -> Vec<goods_in::Announced> {
+    let of = |number, booked| goods_in::Announced::of(announced_view(number, booked));
+    vec![of(1, true), goods_in::Announced { filled: true, ..of(2, false) }, of(3, false)]
+}
+
+#[test]
+fn a_despatch_advice_before_it_is_taken_in() {
+    let report = goods_in::advice::AdviceReport {
+        file: "asn-55.xml".into(),
+        faults: Vec::new(),
+        view: Some(AdviceView {
+            number: "ASN-55".into(),
+            supplier_code: "TF".into(),
+            supplier: "Trennick Fasteners".into(),
+            issued_on: date(11, 24),
+            known: false,
+            words: String::new(),
+            lines: vec![announced_view(1, false)],
+            notes: text(&["SK1074: 2100 are announced, and 2000 are still to come"]),
+        }),
+        document: "PGE+".into(),
+    };
+    let page = goods_in::advice::AdvicePage { frame: frame(Task::GoodsIn), report: Some(report) };
+    check("advice", &page, &["ASN-55", "Take it in", "2100 are announced", "TF-2647"]);
+    let faults = vec![import::ImportFault {
+        line: 34,
+        column: "DespatchLine[1]/DeliveredQuantity".into(),
+        message: "-8 is below zero".into(),
+    }];
+    let report = goods_in::advice::AdviceReport {
+        file: "asn-56.xml".into(),
+        faults,
+        view: None,
+        document: String::new(),
+    };
+    let page = goods_in::advice::AdvicePage { frame: frame(Task::GoodsIn), report: Some(report) };
+    check("advice_faults", &page, &["asn-56.xml", "1 fault", "-8 is below zero", "DespatchLine"]);
+}
+
+#[test]
+fn what_happened_to_a_kit() {
+    let row = |hour, what: &str, place: &str, goods: &[&str], told: &str| events::EventRow {
+        at: at(25, hour, 5),
+        what: what.into(),
+        goods: text(goods),
+        place: place.into(),
+        told: told.into(),
+    };
+    let packed = ["8 × SK1074, lot TF-2647", "2 × LE101J, lot L-1", "1 × PK101H", "1 × DO101P"];
+    let page = events::KitEventsPage {
+        frame: frame(Task::Orders),
+        kit: "KT004127C".into(),
+        order: "SO-1001".into(),
+        rider: "Ylva Sandmo".into(),
+        build: "T15, M, green".into(),
+        has_left: true,
+        events: vec![
+            row(8, "picked", "H-04-4Z", &packed[..1], "ObjectEvent, picking"),
+            row(9, "packed and sealed", "carton CN1", &packed, "AggregationEvent, packing"),
+            row(10, "handed over", "to the carrier", &["carton CN1"], "ObjectEvent, shipping"),
+        ],
+    };
+    check("events", &page, &["packed and sealed", "EPCIS 2.0", "UBL 2.1", "4 parts", "picking"]);
 }
