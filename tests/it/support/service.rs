@@ -104,12 +104,11 @@ impl Demo {
 
 /// Kills a service without a word and serves its books anew.
 pub fn serve_again(demo: Demo) -> Demo {
-    let Demo { token, folder, _program: killed, .. } = demo;
+    let Demo { token, folder, _program: killed, books, .. } = demo;
     drop(killed);
-    let database = format!("sqlite:{}", folder.path().join("demo.sqlite").display());
     let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
-    command.args(["serve", "--listen", "127.0.0.1:0", "--database", &database]);
+    command.args(["serve", "--listen", "127.0.0.1:0", "--database", books.address()]);
     let (program, address) =
         start(&mut command, |line| Some(line.split_once("serves at ")?.1.to_owned()));
-    Demo { address, token, folder, _program: program }
+    Demo { address, token, folder, _program: program, books }
 }
