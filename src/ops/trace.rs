@@ -250,7 +250,11 @@ fn starts(
 
 /// Returns the lot or serial number that a scanned label names.
 fn scanned(text: &str, year: i32) -> Option<String> {
-    match read_scan(text, year).ok()? {
+    let scan = match read_scan(text, year).ok()? {
+        Scan::Printed(it) => it.of,
+        scan => scan,
+    };
+    match scan {
         Scan::Lot(code) | Scan::Serial(code) => Some(code),
         Scan::Label(label) | Scan::Perhaps(label, _) => label.serial.or(label.lot),
         _ => None,
