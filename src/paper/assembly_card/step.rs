@@ -22,6 +22,8 @@ const KEEP: i64 = 44_000;
 /// Where text begins beside a class letter, and how far what is smaller stands behind it.
 const BESIDE_LETTER: i64 = 6_000;
 const TAIL_GAP: i64 = 2_000;
+/// The label of a row; German names of the torque need it that small.
+const NAME: Style = Style::new(2_600).quiet();
 const TORQUE: Style = Style::new(3_900).bold();
 
 /// What a step is made of, from above.
@@ -62,7 +64,7 @@ impl Row {
     }
 
     fn labels(&self) -> Labels {
-        Labels(SMALL.wrap(self.label, LABEL - 500))
+        Labels(NAME.wrap(self.label, LABEL - 500))
     }
 }
 
@@ -71,7 +73,7 @@ struct Labels(Vec<String>);
 
 impl Labels {
     fn len_um(&self) -> i64 {
-        i64::try_from(self.0.len()).unwrap_or(0) * SMALL.leading()
+        i64::try_from(self.0.len()).unwrap_or(0) * NAME.leading()
     }
 }
 
@@ -291,8 +293,8 @@ fn draw_row(flow: &mut Flow, row: &Row) {
     let top = flow.y();
     let left = flow.left();
     for (label, nth) in row.labels().0.iter().zip(0_i64..) {
-        let y = top + BODY.ascent() + nth * SMALL.leading();
-        flow.page().text(left, y, SMALL.quiet(), label);
+        let y = top + BODY.ascent() + nth * NAME.leading();
+        flow.page().text(left, y, NAME, label);
     }
     let with_letters = row.lines.iter().any(|it| it.class.is_some());
     for line in &row.lines {
