@@ -85,12 +85,92 @@ pub enum Error {
     /// A signed link does not open.
     #[error(transparent)]
     Link(#[from] LinkError),
+    /// The disk that holds the books could not take it.
+    #[error("{fault}")]
+    Disk {
+        /// What is wrong with it.
+        fault: DiskFault,
+        /// The database's own words, for the log.
+        cause: String,
+    },
     /// The database failed.
     #[error("the database could not do this; nothing was changed: try again")]
-    Database(#[from] diesel::result::Error),
+    Database(diesel::result::Error),
+    /// The way to the database broke while a change was made to last: it may have been, or not.
+    #[error(
+        "the database went away as this was written, and it is not known whether it was: send the \
+         same again (with the same request key) and it is done once"
+    )]
+    Unsure(#[source] diesel::result::Error),
     /// The program is at fault.
     #[error("something went wrong here; nothing was changed: try again")]
     Internal(String),
+}
+
+/// What is wrong with the disk that holds the books.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+pub enum DiskFault {
+    /// Nothing more fits on it.
+    #[error(
+        "the disk that holds the books is full, and nothing was changed: make room on it, then send this again"
+    )]
+    Full,
+    /// It may be read and not be written.
+    #[error(
+        "the books may only be read, not written, and nothing was changed: let the service write to their file and its folder, then send this again"
+    )]
+    ReadOnly,
+    /// It does not do what it is told.
+    #[error(
+        "the disk that holds the books failed, and nothing was changed: look at the service's log and at the disk, then send this again"
+    )]
+    Failed,
+}
+
+impl DiskFault {
+    /// Returns the fault's code, which never changes.
+    pub const fn code(self) -> &'static str {
+        match self {
+            Self::Full => "disk.full",
+            Self::ReadOnly => "disk.read_only",
+            Self::Failed => "disk.failed",
+        }
+    }
+
+    /// Returns the fault that the database's words tell of, if they do. SQLite has no other sign of
+    /// it that diesel hands on.
+    fn told_by(words: &str) -> Option<Self> {
+        const WORDS: [(&str, DiskFault); 7] = [
+            ("database or disk is full", DiskFault::Full),
+            ("No space left on device", DiskFault::Full),
+            ("attempt to write a readonly database", DiskFault::ReadOnly),
+            ("read-only transaction", DiskFault::ReadOnly),
+            ("Read-only file system", DiskFault::ReadOnly),
+            ("disk I/O error", DiskFault::Failed),
+            ("unable to open database file", DiskFault::Failed),
+        ];
+        WORDS.into_iter().find(|(sign, _)| words.contains(sign)).map(|(_, fault)| fault)
+    }
+}
+
+impl From<diesel::result::Error> for Error {
+    fn from(fault: diesel::result::Error) -> Self {
+        let cause = fault.to_string();
+        match DiskFault::told_by(&cause) {
+            Some(fault) => Self::Disk { fault, cause },
+            None => Self::Database(fault),
+        }
+    }
+}
+
+impl From<diesel::ConnectionError> for Error {
+    fn from(fault: diesel::ConnectionError) -> Self {
+        let cause = format!("the database can't be opened: {fault}");
+        match DiskFault::told_by(&cause) {
+            Some(fault) => Self::Disk { fault, cause },
+            None => Self::Internal(cause),
+        }
+    }
 }
 
 fn unproved_words(lines: &[Unproved]) -> String {
@@ -123,7 +203,9 @@ impl Error {
             Self::Report(fault) => fault.code(),
             Self::Link(LinkError::Wrong) => "link.wrong",
             Self::Link(LinkError::Expired) => "link.expired",
+            Self::Disk { fault, .. } => fault.code(),
             Self::Database(_) => "database",
+            Self::Unsure(_) => "database.unsure",
             Self::Internal(_) => "internal",
         }
     }
@@ -146,8 +228,8 @@ impl Error {
     /// Returns the cause that a person is not shown and the log is.
     pub fn hidden_cause(&self) -> Option<String> {
         match self {
-            Self::Database(fault) => Some(fault.to_string()),
-            Self::Internal(cause) => Some(cause.clone()),
+            Self::Database(fault) | Self::Unsure(fault) => Some(fault.to_string()),
+            Self::Internal(cause) | Self::Disk { cause, .. } => Some(cause.clone()),
             _ => None,
         }
     }

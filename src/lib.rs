@@ -3,10 +3,11 @@
 //! Five layers, each of which uses only those below it; a test holds the source to that.
 //!
 //! - **Edges**: who asks, and in what form they are answered. [`cli`] and [`web`] (pages, JSON API,
-//!   the page behind a signed link); [`demo`] is an invented shop.
+//!   the page behind a signed link); [`demo`] is an invented shop; [`jobs`] is what the service does
+//!   by itself.
 //! - **[`ops`]**: one function for each thing that a person does, each in one transaction.
 //! - **The world outside the arithmetic**: [`store`] (the only code that knows diesel), [`paper`]
-//!   (values to PDF), [`exchange`] (CSV files to values and back), [`error`], [`clock`].
+//!   (values to PDF), [`printer`] (printers, spoken to by IPP), [`exchange`] (CSV files to values and back), [`error`], [`clock`].
 //! - **[`domain`]**: the trade as pure computation.
 //! - **[`units`]**: measures that cannot be mixed up.
 //!
@@ -20,8 +21,10 @@ pub mod demo;
 pub mod domain;
 pub mod error;
 pub mod exchange;
+pub mod jobs;
 pub mod ops;
 pub mod paper;
+pub mod printer;
 pub mod store;
 pub mod units;
 pub mod web;

@@ -10,7 +10,7 @@ tools="${KITWRIGHT_TOOLS:-$PWD/.tools/venv}"
 folder="$(mktemp -d)"
 trap 'rm -r "$folder"' EXIT
 
-cargo run --quiet --profile "$profile" --example many_labels -- "$count" "$folder/labels.pdf"
+cargo run --quiet --profile "$profile" --features "${FEATURES:-}" --example many_labels -- "$count" "$folder/labels.pdf"
 "$tools/bin/python" tests/tools/read_rate.py "$folder/labels.pdf" "$count"
 
 if [ "$profile" = release ] && command -v zint >/dev/null; then

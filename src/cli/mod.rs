@@ -1,5 +1,6 @@
 //! The command line: one file for each group of verbs.
 
+mod backup;
 mod books;
 mod calc;
 mod demo;
@@ -7,6 +8,8 @@ mod files;
 mod print;
 mod serve;
 mod trace;
+#[cfg(feature = "postgres")]
+mod transfer;
 mod user;
 
 use std::process::ExitCode;
@@ -31,7 +34,7 @@ enum Verb {
     /// Serve an invented shop from a throwaway database, with a log-in for each role
     Demo(demo::Demo),
     /// Serve a shop
-    Serve(serve::Serve),
+    Serve(Box<serve::Serve>),
     /// Take in a CSV file or a supplier's despatch advice: all of it, or nothing and every fault
     Import(files::Import),
     /// Write all records of a kind as CSV, events as EPCIS, or a document as UBL
@@ -42,6 +45,13 @@ enum Verb {
     Check(books::Check),
     /// Say where the pieces of lots, serial numbers or runs are, and in which kits
     Trace(trace::Trace),
+    /// Copy the books into a new file while they are in use, and prove the copy
+    Backup(backup::Backup),
+    /// Make a new shop of a backup
+    Restore(backup::Restore),
+    /// Carry a shop over from SQLite to an empty PostgreSQL database, and prove both equal
+    #[cfg(feature = "postgres")]
+    Move(transfer::Move),
     /// Add, list or disable people
     User(user::User),
     /// Compute on JSON lines: the functions that the service uses, without a database
@@ -79,6 +89,10 @@ pub fn run() -> ExitCode {
         Verb::Print(it) => print::run(&it),
         Verb::Check(it) => books::check(&it),
         Verb::Trace(it) => trace::trace(&it),
+        Verb::Backup(it) => backup::make(&it),
+        Verb::Restore(it) => backup::restore(&it),
+        #[cfg(feature = "postgres")]
+        Verb::Move(it) => transfer::run(&it),
         Verb::User(it) => user::run(&it),
         Verb::Calc(it) => calc::run(&it),
     };

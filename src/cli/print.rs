@@ -1,32 +1,47 @@
 use std::path::PathBuf;
 use std::process::ExitCode;
+use std::sync::Arc;
+use std::time::Duration;
 
 use clap::Args;
 
+use crate::domain::ids::{PrintJobId, PrinterId};
 use crate::domain::labels::Sheet;
 use crate::domain::messages::Language;
+use crate::domain::printing::{Pace, PaperKind};
 use crate::error::Error;
-use crate::ops::card::{self, CardWish};
-use crate::ops::labels::{self, PaperKind, PrintJob};
-use crate::ops::{RequestKey, verification};
+use crate::jobs;
+use crate::ops::labels::PrintJob;
+use crate::ops::printing::{Document, PrintWish};
+use crate::ops::{RequestKey, printers, printing};
 use crate::paper::Media;
-use crate::store::{Database, Who};
+use crate::store::{Database, Tx, Who};
 use crate::units::StatedMass;
 
 use super::{Books, file_error};
 
+/// How long the command line stays with a print.
+const PATIENCE: Duration = Duration::from_secs(60);
+
 #[derive(Debug, Args)]
 pub(super) struct Print {
-    /// part, bin, two-bin, lot, serial, quarantine, bag, kit, carton, packing-list, pick-list or
-    /// assembly-card
+    /// part, bin, two-bin, lot, serial, quarantine, bag, kit, carton, packing-list, pick-list,
+    /// assembly-card, purchase-order or goods-receipt
     kind: PaperKind,
-    /// What to print: part numbers, bin codes, kit or carton numbers, PART/LOT, PART/SERIAL, pick
-    /// list numbers
+    /// What to print: part numbers, bin codes, kit or carton numbers, PART/LOT, PART/SERIAL, numbers
+    /// of pick lists and purchase orders
     #[arg(required = true)]
     ids: Vec<String>,
     /// The PDF to write
-    #[arg(long)]
-    out: PathBuf,
+    #[arg(long, required_unless_present = "to")]
+    out: Option<PathBuf>,
+    /// The printer of the shop to print on, by its name, in place of a PDF; "first" for the one
+    /// that is named first for it
+    #[arg(long, conflicts_with = "out")]
+    to: Option<String>,
+    /// Print on a printer even though the same was printed a few minutes ago
+    #[arg(long, requires = "to")]
+    again: bool,
     /// How many of each label
     #[arg(long, default_value_t = 1)]
     copies: u32,
@@ -69,31 +84,50 @@ fn sheet(text: &str) -> Result<Sheet, String> {
     file.parse::<Sheet>().map_err(|fault| format!("{text}: {fault}"))
 }
 
-/// Prints labels or papers to a PDF file.
+/// Prints labels or papers to a PDF file, or on a printer of the shop.
 pub(super) fn run(it: &Print) -> Result<ExitCode, Error> {
     let books = it.books.open()?;
-    let bytes = match it.kind {
+    let document = document(&books, it)?;
+    match (&it.to, &it.out) {
+        (Some(printer), _) => on_printer(books, it, document, printer),
+        (None, Some(out)) => {
+            let write = |tx: &mut Tx<'_>| document.pdf(tx, &it.public_url);
+            let bytes = books.write(Who::Program, write)?;
+            std::fs::write(out, bytes).map_err(|fault| file_error(out, &fault))?;
+            println!("{} written", out.display());
+            Ok(ExitCode::SUCCESS)
+        }
+        (None, None) => {
+            Err(Error::invalid("cli.print", "name a file by --out, or a printer by --to"))
+        }
+    }
+}
+
+fn document(books: &Database, it: &Print) -> Result<Document, Error> {
+    Ok(match it.kind {
         PaperKind::Label(kind) => {
             let media = match &it.sheet {
                 Some(sheet) => Media::Sheet { sheet: sheet.clone(), start: it.start },
                 None => Media::Roll,
             };
             let (ids, note) = (it.ids.clone(), it.note.clone());
-            let job = PrintJob { kind, ids, copies: it.copies, note, media };
-            let key = RequestKey::fresh();
-            books.write(Who::Program, |tx| labels::print(tx, &key, &job))?
+            Document::Labels(PrintJob { kind, ids, copies: it.copies, note, media })
         }
-        PaperKind::PackingList => packing_list(&books, one(&it.ids)?, &it.public_url)?,
-        PaperKind::PickList => {
-            let today = books.now().date();
-            let number = one(&it.ids)?;
-            books.read(|conn| labels::pick_list(conn, number, today))?
+        PaperKind::PackingList => {
+            let carton = one(&it.ids)?;
+            let (kit, position) =
+                books.read(|conn| crate::ops::packing::carton_place(conn, carton))?;
+            Document::PackingList { kit, position }
         }
-        PaperKind::AssemblyCard => assembly_card(&books, it)?,
-    };
-    std::fs::write(&it.out, bytes).map_err(|fault| file_error(&it.out, &fault))?;
-    println!("{} written", it.out.display());
-    Ok(ExitCode::SUCCESS)
+        PaperKind::PickList => Document::PickList(one(&it.ids)?.to_owned()),
+        PaperKind::AssemblyCard => Document::AssemblyCard {
+            kit: one(&it.ids)?.to_owned(),
+            language: it.language,
+            rider: it.rider_mass,
+        },
+        PaperKind::PurchaseOrder => Document::PurchaseOrder(one(&it.ids)?.to_owned()),
+        PaperKind::GoodsReceipt => Document::GoodsReceipt(one(&it.ids)?.to_owned()),
+    })
 }
 
 fn one(ids: &[String]) -> Result<&str, Error> {
@@ -103,22 +137,37 @@ fn one(ids: &[String]) -> Result<&str, Error> {
     }
 }
 
-fn packing_list(books: &Database, carton: &str, public_url: &str) -> Result<Vec<u8>, Error> {
-    let now = books.now();
-    books.read(|conn| {
-        let (kit, position) = crate::ops::packing::carton_place(conn, carton)?;
-        let path = verification::link_path(conn, &kit, now)?;
-        labels::packing_list(conn, &kit, position, &format!("{public_url}{path}"), now.date())
-    })
-}
-
-fn assembly_card(books: &Database, it: &Print) -> Result<Vec<u8>, Error> {
-    let now = books.now();
-    let kit = one(&it.ids)?;
-    books.read(|conn| {
-        let path = verification::link_path(conn, kit, now)?;
-        let link = format!("{}{path}", it.public_url);
-        let (language, rider) = (it.language, it.rider_mass);
-        card::card_pdf(conn, &CardWish { kit: kit.to_owned(), language, rider, link }, now.date())
+/// Queues a print and sends it, whether or not a service runs on the same books: whoever takes the
+/// job first sends it.
+fn on_printer(
+    books: Database,
+    it: &Print,
+    document: Document,
+    printer: &str,
+) -> Result<ExitCode, Error> {
+    let printer = match printer {
+        "first" => None,
+        name => {
+            let all = books.read(printers::printers)?;
+            let found = all.iter().find(|it| it.name == name);
+            let missing = || Error::not_found("printer", name);
+            Some(PrinterId::from(found.ok_or_else(missing)?.number))
+        }
+    };
+    let public_url = it.public_url.clone();
+    let wish = PrintWish { document, printer, again: it.again, public_url };
+    let key = RequestKey::fresh();
+    let job = books.write(Who::Program, |tx| printing::print_on(tx, &key, &wish))?;
+    println!("{} goes to {} as job {}", job.title, job.printer_name, job.number);
+    let (books, id) = (Arc::new(books), PrintJobId::from(job.number));
+    let failed = |fault: std::io::Error| Error::Internal(format!("no runtime: {fault}"));
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();
+    let seen = jobs::printing::see_through(Arc::clone(&books), id, Pace::default(), PATIENCE);
+    runtime.map_err(failed)?.block_on(seen)?;
+    let job = books.read(|conn| printing::job(conn, id))?;
+    println!("{}: {}", job.state_words, job.words);
+    Ok(match job.state.as_str() {
+        "printed" | "taken" => ExitCode::SUCCESS,
+        _ => ExitCode::FAILURE,
     })
 }

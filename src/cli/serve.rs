@@ -1,15 +1,23 @@
 use std::net::{SocketAddr, TcpListener};
 use std::process::ExitCode;
 use std::sync::Arc;
+use std::time::Duration;
 
 use clap::Args;
 
+use crate::domain::printing::Pace;
 use crate::error::Error;
-use crate::ops::{labels, people, verification};
+use crate::jobs;
+use crate::ops::backup::Watch;
+use crate::ops::{labels, people, shop, verification};
 use crate::store::{Database, Who};
 use crate::web::{self, App, Settings};
 
 use super::Books;
+use super::backup::{self, Schedule};
+
+/// How often the print queue is looked at.
+const LOOK_EACH: Duration = Duration::from_secs(1);
 
 #[derive(Debug, Args)]
 pub(super) struct Serve {
@@ -26,6 +34,18 @@ pub(super) struct Serve {
     /// The shop's GS1 global location number, by which others know it; it is kept in the books
     #[arg(long, env = "KITWRIGHT_LOCATION_NUMBER")]
     location_number: Option<String>,
+    /// The shop's name, as papers carry it; it is kept in the books
+    #[arg(long, env = "KITWRIGHT_SHOP_NAME")]
+    shop_name: Option<String>,
+    /// Where suppliers deliver, lines parted by semicolons, printed on purchase orders; it is kept
+    /// in the books
+    #[arg(long, env = "KITWRIGHT_SHOP_ADDRESS")]
+    shop_address: Option<String>,
+    /// The currency of prices that state none, such as EUR; it is kept in the books
+    #[arg(long, env = "KITWRIGHT_CURRENCY")]
+    currency: Option<String>,
+    #[command(flatten)]
+    backups: Schedule,
     #[command(flatten)]
     books: Books,
 }
@@ -40,11 +60,15 @@ pub(super) fn run(it: &Serve) -> Result<ExitCode, Error> {
     if let Some(number) = &it.location_number {
         books.write(Who::Program, |tx| labels::set_location_number(tx, number))?;
     }
+    let (name, address) = (it.shop_name.as_deref(), it.shop_address.as_deref());
+    books.write(Who::Program, |tx| shop::set_details(tx, name, address, it.currency.as_deref()))?;
     if books.read(people::users)?.is_empty() {
         eprintln!("Nobody may log in yet: kitwright user add LOGIN --name NAME --role owner");
     }
     let listener = bind(it.listen)?;
-    listen(books, listener, it.public_url.clone(), |address| {
+    let backups = backup::begin(&it.backups, &it.books.database)?;
+    let books = Arc::new(books);
+    listen(books, backups, listener, it.public_url.clone(), |address| {
         println!("Kitwright serves at {address}");
     })
 }
@@ -61,7 +85,8 @@ pub(super) fn bind(address: SocketAddr) -> Result<TcpListener, Error> {
 
 /// Serves the books on a bound socket; `ready` is told the address before the first request.
 pub(super) fn listen(
-    books: Database,
+    books: Arc<Database>,
+    backups: Arc<Watch>,
     listener: TcpListener,
     public_url: Option<String>,
     ready: impl FnOnce(&str),
@@ -70,8 +95,9 @@ pub(super) fn listen(
     let address = format!("http://{}", listener.local_addr().map_err(failed)?);
     let public_url = public_url.unwrap_or_else(|| address.clone());
     let public_url = public_url.trim_end_matches('/').to_owned();
-    let app = App::new(Arc::new(books), Settings { public_url });
+    let app = App::new(Arc::clone(&books), Settings { public_url }).watching(backups);
     actix_web::rt::System::new().block_on(async move {
+        actix_web::rt::spawn(jobs::printing::run(books, Pace::default(), LOOK_EACH));
         let server = web::serve(app, listener, 2).map_err(failed)?;
         ready(&address);
         server.await.map_err(failed)

@@ -34,6 +34,9 @@ pub(super) fn moved(
             for it in &mut orders {
                 it.ordered_on += by;
                 it.due_on += by;
+                for line in &mut it.lines {
+                    line.wanted_on = line.wanted_on.map(|day| day + by);
+                }
             }
             exchange::purchase_orders::write(&orders)
         }

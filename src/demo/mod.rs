@@ -6,7 +6,7 @@ use crate::domain::people::Role;
 use crate::error::Error;
 use crate::exchange::Kind;
 use crate::ops::people::{Secret, add_user, make_token};
-use crate::ops::{exchange, labels, verification};
+use crate::ops::{exchange, labels, shop, verification};
 use crate::store::{Database, Tx, Who, people};
 
 /// A person of the invented shop.
@@ -63,7 +63,8 @@ pub fn load(books: &Database) -> Result<Vec<DemoPerson>, Error> {
     let today = books.now().date();
     books.write(Who::Program, |tx| {
         verification::ensure_link_key(tx)?;
-        people::put_setting(tx.conn, "shop name", "Skarnholt Works")?;
+        let address = "Skarnveien 7; 9990 Skarnholt";
+        shop::set_details(tx, Some("Skarnholt Works"), Some(address), Some("USD"))?;
         labels::set_company_prefix(tx, COMPANY_PREFIX)?;
         labels::set_location_number(tx, LOCATION_NUMBER)?;
         for kind in Kind::ALL {

@@ -67,6 +67,10 @@ ids! {
     PurchaseOrderLineId;
     /// A supplier's own code.
     SupplierCodeId;
+    /// A printer of the shop.
+    PrinterId;
+    /// A job in the print queue.
+    PrintJobId;
     /// A run of the bench.
     BenchRunId;
     /// A supplier's despatch advice.

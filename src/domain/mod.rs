@@ -11,8 +11,9 @@ pub mod ids;
 pub mod messages;
 pub mod people;
 
-pub mod drawing;
 pub mod fit;
+
+pub mod drawing;
 pub mod joints;
 
 pub mod catalog;
@@ -37,4 +38,7 @@ pub mod reorder;
 
 pub mod labels;
 
+pub mod printing;
+
 pub mod card;
+pub mod translations;

@@ -8,13 +8,19 @@ use super::csv::whole;
 use super::csv::{Faults, Further, Table, Text};
 use super::fields::Fields;
 use super::groups::Groups;
-use super::{At, Fault, Read};
+use super::{At, EntryRow, Fault, Read};
 use crate::domain::catalog::Attributes;
 use crate::domain::codes::PartNumber;
 use crate::domain::setup::{AirChart, AirRow, ChartError, ChartItem};
 
 const COLUMNS: [&str; 8] =
     ["chart", "part", "choose", "maximum", "source", "mass_from", "mass_to", "pressure"];
+
+/// The columns that are alike in all rows of a chart.
+pub const HEAD: [&str; 5] = ["chart", "part", "choose", "maximum", "source"];
+
+/// The columns of one row of a chart.
+pub const ROW: [&str; 3] = ["mass_from", "mass_to", "pressure"];
 
 /// Returns the charts of a file, each at the line of its first row.
 ///
@@ -30,13 +36,22 @@ pub fn read(bytes: &[u8]) -> Result<Vec<At<AirChart>>, Vec<Fault>> {
 pub fn read_all(bytes: &[u8]) -> Read<AirChart> {
     let mut faults = Faults::default();
     let table = Table::parse(bytes, &COLUMNS, Further::Refused, &mut faults);
+    rows(&table, faults)
+}
+
+/// Returns the one chart that these rows make up, or what is wrong in it, each fault at its row.
+pub fn read_entry(rows_of_chart: &[EntryRow]) -> Read<AirChart> {
+    rows(&Table::entry_rows(&COLUMNS, rows_of_chart), Faults::default())
+}
+
+fn rows(table: &Table, mut faults: Faults) -> Read<AirChart> {
     let mut charts = Groups::new();
     for row in &table.rows {
-        let mut fields = Fields::of(&table, row, &mut faults);
+        let mut fields = Fields::of(table, row, &mut faults);
         let Some(code) = fields.text("chart") else { continue };
         let head = match charts.first(&code) {
             Some(first) => {
-                fields.agree(first, &["part", "choose", "maximum", "source"], "chart");
+                fields.agree(first, HEAD.get(1..).unwrap_or_default(), "chart");
                 None
             }
             None => head(&mut fields, &code),

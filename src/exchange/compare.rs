@@ -1,7 +1,7 @@
 use std::collections::BTreeMap;
 
 use super::csv::unguarded;
-use super::{Kind, kits};
+use super::{Kind, air_charts, glossary, kits, substitutions};
 
 /// One record's rows: the text of each column, by the row's name and the column's heading. A record
 /// of one row has the empty name for it.
@@ -41,13 +41,26 @@ impl Records {
                         format!("{} {statement}", kits::row_name(cell)).trim_end().to_owned();
                     (revision_key(cell("kit"), cell("revision")), name)
                 }
-                _ => (row.get(0).unwrap_or_default().to_owned(), String::new()),
+                Kind::Substitutions => {
+                    (substitutions::key(cell("from"), cell("to")), String::new())
+                }
+                Kind::Glossary => (unguarded(cell("text")).to_owned(), cell("language").to_owned()),
+                _ => (unguarded(row.get(0).unwrap_or_default()).to_owned(), String::new()),
             };
             let cells = heading.iter().zip(&row);
-            let cells = cells
+            let mut cells: Vec<(String, String)> = cells
                 .map(|(column, text)| (column.to_owned(), unguarded(text).to_owned()))
                 .collect();
             let rows = records.entry(key).or_default();
+            let name = match head_of(kind) {
+                [] => name,
+                head => {
+                    let shared = cells.iter().filter(|it| head.contains(&it.0.as_str())).cloned();
+                    rows.insert(String::new(), shared.collect());
+                    cells.retain(|it| !head.contains(&it.0.as_str()));
+                    if name.is_empty() { format!("row {}", rows.len()) } else { name }
+                }
+            };
             let same =
                 rows.keys().filter(|it| **it == name || it.starts_with(&format!("{name} #")));
             let name = match same.count() {
@@ -69,10 +82,30 @@ impl Records {
         self.0.contains_key(key)
     }
 
-    /// Returns the text of a column in the only row of a record.
+    /// Returns the rows of a record of several, in order, each with its name; what all of them share
+    /// is left out.
+    pub fn rows(&self, key: &str) -> Vec<(&str, &[(String, String)])> {
+        let all = self.0.get(key).into_iter().flatten();
+        let mut rows: Vec<_> =
+            all.filter(|it| !it.0.is_empty()).map(|it| (it.0.as_str(), it.1.as_slice())).collect();
+        rows.sort_by_key(|it| in_order(it.0));
+        rows
+    }
+
+    /// Returns the text of a column in the only row of a record, or in what its rows share.
     pub fn text(&self, key: &str, column: &str) -> Option<&str> {
         let cells = self.0.get(key)?.values().next()?;
         cells.iter().find(|it| it.0 == column).map(|it| it.1.as_str())
+    }
+}
+
+/// Returns the columns that the rows of a record of that kind share, which are a row of their own
+/// without a name; none where a record has one row, or where each row says all of itself.
+const fn head_of(kind: Kind) -> &'static [&'static str] {
+    match kind {
+        Kind::AirCharts => &air_charts::HEAD,
+        Kind::Glossary => &glossary::HEAD,
+        _ => &[],
     }
 }
 
@@ -85,14 +118,16 @@ pub fn revision_key(code: &str, revision: &str) -> String {
 }
 
 /// Returns what differs between two states of the record of that key, in the order of the columns
-/// and of the rows' names. For a record that is new, all that it says is one field without a name.
+/// and of the rows' names. For a record that is new or gone, all that it says is one field without a
+/// name.
 pub fn compare(before: &Records, after: &Records, key: &str) -> Vec<FieldChange> {
-    let none = Rows::new();
-    let (old, new) = (before.0.get(key), after.0.get(key));
-    let (Some(old), new) = (old, new.unwrap_or(&none)) else {
-        let said = new.map(|rows| rows.values().map(|it| said(it)).collect::<Vec<_>>().join("; "));
-        let whole = |to| FieldChange { field: String::new(), from: String::new(), to };
-        return said.map(whole).into_iter().collect();
+    let (old, new) = match (before.0.get(key), after.0.get(key)) {
+        (Some(old), Some(new)) => (old, new),
+        (None, None) => return Vec::new(),
+        (from, to) => {
+            let (from, to) = (said_in_all(from), said_in_all(to));
+            return vec![FieldChange { field: String::new(), from, to }];
+        }
     };
     let mut names: Vec<&String> = old.keys().chain(new.keys()).collect();
     names.sort_by_key(|name| in_order(name));
@@ -126,6 +161,13 @@ fn row_changes(
             (from != *to).then(|| FieldChange { field: field(column), from, to: to.clone() })
         })
         .collect()
+}
+
+/// Returns all that the rows of a record say; nothing where it is not there.
+fn said_in_all(rows: Option<&Rows>) -> String {
+    let mut rows: Vec<_> = rows.into_iter().flatten().collect();
+    rows.sort_by_key(|it| in_order(it.0));
+    rows.into_iter().map(|it| said(it.1)).collect::<Vec<_>>().join("; ")
 }
 
 /// Returns all that a row says, column by column.

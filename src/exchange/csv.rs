@@ -32,6 +32,9 @@ pub struct At<T> {
     pub value: T,
 }
 
+/// One row of a record that a form holds: its number there, and the texts by column.
+pub type EntryRow = (u64, BTreeMap<String, String>);
+
 /// What could be read of a file, and the faults of the rest.
 pub type Read<T> = (Vec<At<T>>, Vec<Fault>);
 
@@ -143,6 +146,20 @@ impl Table {
                 line: 1,
                 cells: columns.iter().map(|it| cell(it).trim().to_owned()).collect(),
             }],
+        }
+    }
+
+    /// Returns one record of several rows as a table: each row at its own number, with the text of each
+    /// column.
+    pub(super) fn entry_rows(columns: &[&'static str], rows: &[EntryRow]) -> Self {
+        let cells = |it: &EntryRow| {
+            let text = |column: &&str| it.1.get(*column).map(|it| it.trim().to_owned());
+            columns.iter().map(|column| text(column).unwrap_or_default()).collect()
+        };
+        Self {
+            places: columns.iter().copied().zip(0..).collect(),
+            further: Vec::new(),
+            rows: rows.iter().map(|it| Row { line: it.0, cells: cells(it) }).collect(),
         }
     }
 

@@ -234,6 +234,14 @@ pub(super) fn country(text: &str) -> Result<String, String> {
     country.ok_or_else(|| format!("'{text}' is not a country: write its two capitals, such as CH"))
 }
 
+/// Reads a currency as the three capitals of ISO 4217; which of them are in use is not checked.
+pub(super) fn currency(text: &str) -> Result<String, String> {
+    let three = text.len() == 3 && text.bytes().all(|it| it.is_ascii_uppercase());
+    let currency = Some(text.to_owned()).filter(|_| three);
+    currency
+        .ok_or_else(|| format!("'{text}' is not a currency: write its three capitals, such as EUR"))
+}
+
 /// Reads a day as ISO 8601 writes it.
 pub(super) fn day(text: &str) -> Result<NaiveDate, String> {
     let fault = || format!("'{text}' is not a day: write year-month-day, such as 2026-11-26");

@@ -6,10 +6,16 @@
 use super::csv::whole;
 use super::csv::{Faults, Further, Table, Text};
 use super::fields::{Fields, Seen};
-use super::{At, Fault, Read};
+use super::{At, EntryRow, Fault, Read};
 use crate::domain::messages::Language;
 
 const COLUMNS: [&str; 3] = ["text", "language", "words"];
+
+/// The column that is alike in all rows of a text.
+pub const HEAD: [&str; 1] = ["text"];
+
+/// The columns of one row of a text.
+pub const ROW: [&str; 2] = ["language", "words"];
 
 /// One entry of the glossary.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -35,9 +41,18 @@ pub fn read(bytes: &[u8]) -> Result<Vec<At<GlossaryRecord>>, Vec<Fault>> {
 pub fn read_all(bytes: &[u8]) -> Read<GlossaryRecord> {
     let mut faults = Faults::default();
     let table = Table::parse(bytes, &COLUMNS, Further::Refused, &mut faults);
+    rows(&table, faults)
+}
+
+/// Returns what one text is called, row by row, or what is wrong in it, each fault at its row.
+pub fn read_entry(rows_of_text: &[EntryRow]) -> Read<GlossaryRecord> {
+    rows(&Table::entry_rows(&COLUMNS, rows_of_text), Faults::default())
+}
+
+fn rows(table: &Table, mut faults: Faults) -> Read<GlossaryRecord> {
     let (mut entries, mut seen) = (Vec::new(), Seen::new());
     for row in &table.rows {
-        let mut fields = Fields::of(&table, row, &mut faults);
+        let mut fields = Fields::of(table, row, &mut faults);
         entries.extend(entry(&mut fields, &mut seen).map(|value| At { line: row.line, value }));
     }
     faults.beside(entries)

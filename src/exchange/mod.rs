@@ -25,5 +25,5 @@ pub mod suppliers;
 pub mod ubl;
 
 pub use compare::{FieldChange, Records, compare, revision_key};
-pub use csv::{At, Fault, Read};
+pub use csv::{At, EntryRow, Fault, Read};
 pub use kind::{Kind, UnknownKind};

@@ -1,21 +1,35 @@
-//! Purchase orders: `purchase_order,supplier,ordered_on,due_on,part_number,quantity,unit_price`.
-//! Rows of one purchase order share its number.
+//! Purchase orders: `purchase_order,supplier,ordered_on,due_on,part_number,quantity,unit_price,
+//! currency,wanted_on,note`. Rows of one purchase order share its number; a file may lack the last
+//! three columns.
 
 use chrono::NaiveDate;
 
 use super::csv::whole;
 use super::csv::{Faults, Further, Table, Text};
-use super::fields::Fields;
+use super::fields::{self, Fields};
 use super::groups::{Groups, next_number};
 use super::{At, Fault, Read};
 use crate::domain::codes::PartNumber;
 use crate::units::{Money, Quantity};
 
-const COLUMNS: [&str; 7] =
-    ["purchase_order", "supplier", "ordered_on", "due_on", "part_number", "quantity", "unit_price"];
+const COLUMNS: [&str; 10] = [
+    "purchase_order",
+    "supplier",
+    "ordered_on",
+    "due_on",
+    "part_number",
+    "quantity",
+    "unit_price",
+    "currency",
+    "wanted_on",
+    "note",
+];
+
+/// The columns that a file may lack.
+const OPTIONAL: [&str; 3] = ["currency", "wanted_on", "note"];
 
 /// The columns that every row of one purchase order repeats.
-const HEAD: [&str; 3] = ["supplier", "ordered_on", "due_on"];
+const HEAD: [&str; 4] = ["supplier", "ordered_on", "due_on", "note"];
 
 /// A purchase order with its lines.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -28,6 +42,8 @@ pub struct PurchaseOrderRecord {
     pub ordered_on: NaiveDate,
     /// The day on which the goods are due.
     pub due_on: NaiveDate,
+    /// What the supplier is to know; empty where nothing.
+    pub note: String,
     /// What was ordered, in the order of the file.
     pub lines: Vec<PurchaseLine>,
 }
@@ -43,6 +59,10 @@ pub struct PurchaseLine {
     pub quantity: Quantity,
     /// What one piece costs.
     pub unit_price: Money,
+    /// The currency of the price, in the three capitals of ISO 4217; empty where it is the shop's.
+    pub currency: String,
+    /// The day on which the line is wanted, where it is not the day on which all is due.
+    pub wanted_on: Option<NaiveDate>,
     /// The line of the file that it was read from.
     pub at: u64,
 }
@@ -59,7 +79,7 @@ pub fn read(bytes: &[u8]) -> Result<Vec<At<PurchaseOrderRecord>>, Vec<Fault>> {
 /// Returns what could be read of a file, and every fault of the rest in order of line.
 pub fn read_all(bytes: &[u8]) -> Read<PurchaseOrderRecord> {
     let mut faults = Faults::default();
-    let table = Table::parse(bytes, &COLUMNS, Further::Refused, &mut faults);
+    let table = Table::parse_with(bytes, &COLUMNS, &OPTIONAL, Further::Refused, &mut faults);
     let mut orders = Groups::new();
     for row in &table.rows {
         let mut fields = Fields::of(&table, row, &mut faults);
@@ -83,6 +103,7 @@ fn head(fields: &mut Fields<'_>, number: &str) -> Option<PurchaseOrderRecord> {
     let supplier = fields.text("supplier");
     let ordered_on = fields.day("ordered_on");
     let due_on = fields.day("due_on");
+    let note = if fields.has("note") { fields.any("note")? } else { String::new() };
     if let (Some(ordered), Some(due)) = (ordered_on, due_on)
         && due < ordered
     {
@@ -93,6 +114,7 @@ fn head(fields: &mut Fields<'_>, number: &str) -> Option<PurchaseOrderRecord> {
         supplier: supplier?,
         ordered_on: ordered_on?,
         due_on: due_on?,
+        note,
         lines: Vec::new(),
     })
 }
@@ -102,11 +124,15 @@ fn line(fields: &mut Fields<'_>) -> Option<PurchaseLine> {
     let part_number = fields.parse("part_number");
     let quantity = fields.pieces("quantity");
     let unit_price = fields.with("unit_price", Money::parse_units);
+    let currency = fields.optional_with("currency", fields::currency);
+    let wanted_on = fields.optional_with("wanted_on", fields::day);
     Some(PurchaseLine {
         line_no: 0,
         part_number: part_number?,
         quantity: quantity?,
         unit_price: unit_price?,
+        currency: currency?.unwrap_or_default(),
+        wanted_on: wanted_on?,
         at: fields.line(),
     })
 }
@@ -124,6 +150,9 @@ pub fn write<'a>(orders: impl IntoIterator<Item = &'a PurchaseOrderRecord>) -> S
                 line.part_number.to_string(),
                 line.quantity.to_string(),
                 line.unit_price.to_string(),
+                line.currency.clone(),
+                line.wanted_on.map(|it| it.to_string()).unwrap_or_default(),
+                order.note.clone(),
             ]);
         }
     }

@@ -11,8 +11,12 @@ use super::fields::{self, Fields, Seen};
 use super::{At, Fault, Read};
 use crate::domain::substitution::{Kind, Rule, Until};
 
-const COLUMNS: [&str; 9] =
+/// The columns of the file, in order; the first two are a rule's key.
+pub const COLUMNS: [&str; 9] =
     ["from", "to", "kind", "direction", "consent", "valid_from", "until", "reason", "source"];
+
+/// What stands between the two part numbers of a key.
+const BETWEEN: &str = " > ";
 
 /// Returns the rules of a file.
 ///
@@ -27,9 +31,28 @@ pub fn read(bytes: &[u8]) -> Result<Vec<At<Rule>>, Vec<Fault>> {
 pub fn read_all(bytes: &[u8]) -> Read<Rule> {
     let mut faults = Faults::default();
     let table = Table::parse(bytes, &COLUMNS, Further::Refused, &mut faults);
+    rows(&table, faults)
+}
+
+/// Returns the one rule whose columns hold the texts that `cell` returns, or what is wrong in it.
+pub fn read_entry(cell: impl Fn(&str) -> String) -> Read<Rule> {
+    rows(&Table::entry(&COLUMNS, cell), Faults::default())
+}
+
+/// Returns the key of the rule about two part numbers: "MT108R > MT109P".
+pub fn key(from: &str, to: &str) -> String {
+    format!("{from}{BETWEEN}{to}")
+}
+
+/// Returns the two part numbers of a rule's key.
+pub fn of_key(key: &str) -> (&str, &str) {
+    key.split_once(BETWEEN).unwrap_or((key, ""))
+}
+
+fn rows(table: &Table, mut faults: Faults) -> Read<Rule> {
     let (mut rules, mut seen) = (Vec::new(), Seen::new());
     for row in &table.rows {
-        let mut fields = Fields::of(&table, row, &mut faults);
+        let mut fields = Fields::of(table, row, &mut faults);
         rules.extend(rule(&mut fields, &mut seen).map(|value| At { line: row.line, value }));
     }
     faults.beside(rules)

@@ -1,4 +1,5 @@
-//! Suppliers: `code,name,email,lead_days,lead_sd_days`.
+//! Suppliers: `code,name,email,lead_days,lead_sd_days,address`, of which a file may
+//! lack the address, whose lines are parted by semicolons.
 
 use super::csv::whole;
 use super::csv::{Faults, Further, Table, Text};
@@ -7,7 +8,10 @@ use super::{At, Fault, Read};
 use crate::domain::catalog::SupplierRecord;
 
 /// The columns of the file, in order.
-pub const COLUMNS: [&str; 5] = ["code", "name", "email", "lead_days", "lead_sd_days"];
+pub const COLUMNS: [&str; 6] = ["code", "name", "email", "lead_days", "lead_sd_days", "address"];
+
+/// The columns that a file may lack: what is known of them stays.
+const OPTIONAL: [&str; 1] = ["address"];
 
 /// Returns the suppliers of a file.
 ///
@@ -21,7 +25,7 @@ pub fn read(bytes: &[u8]) -> Result<Vec<At<SupplierRecord>>, Vec<Fault>> {
 /// Returns what could be read of a file, and every fault of the rest in order of line.
 pub fn read_all(bytes: &[u8]) -> Read<SupplierRecord> {
     let mut faults = Faults::default();
-    let table = Table::parse(bytes, &COLUMNS, Further::Refused, &mut faults);
+    let table = Table::parse_with(bytes, &COLUMNS, &OPTIONAL, Further::Refused, &mut faults);
     rows(&table, faults)
 }
 
@@ -46,12 +50,14 @@ fn supplier(fields: &mut Fields<'_>, seen: &mut Seen) -> Option<SupplierRecord> 
     let email = fields.maybe_with("email", fields::email);
     let lead_days = fields.whole("lead_days");
     let lead_sd_tenths = fields.with("lead_sd_days", fields::tenths);
+    let address = if fields.has("address") { Some(fields.any("address")?) } else { None };
     Some(SupplierRecord {
         code: code?,
         name: name?,
         email: email?,
         lead_days: lead_days?,
         lead_sd_tenths: lead_sd_tenths?,
+        address,
     })
 }
 
@@ -65,6 +71,7 @@ pub fn write<'a>(suppliers: impl IntoIterator<Item = &'a SupplierRecord>) -> Str
             it.email.clone().unwrap_or_default(),
             it.lead_days.to_string(),
             fields::write_tenths(it.lead_sd_tenths),
+            it.address.clone().unwrap_or_default(),
         ]);
     }
     text.finish()

@@ -1,7 +1,7 @@
 //! The box's page in the receiver's language.
 
 use crate::domain::kits::Guide;
-use crate::domain::messages::{Glossary, Language, in_manner_of};
+use crate::domain::messages::{Glossary, Language, in_manner_of, with_marks};
 use crate::error::Error;
 use crate::store::{Conn, orders};
 
@@ -32,7 +32,7 @@ pub fn box_page_in(
     }
     for cell in &mut view.strip.cells {
         if let Some(it) = words.guide.words.get(&(cell.number, say)) {
-            cell.title.clone_from(&it.title);
+            cell.title = with_marks(say, &it.title);
         }
     }
     Ok((say, view))
@@ -65,14 +65,14 @@ impl Words {
         if values.is_empty() {
             return self.of(name);
         }
-        format!("{}: {}", self.of(name), values.join(", "))
+        format!("{}{}{}", self.of(name), self.say.colon(), values.join(", "))
     }
 
     fn step(&self, step: &mut BoxStepView) {
         if let Some(it) = self.guide.words.get(&(step.number, self.say)) {
-            step.title.clone_from(&it.title);
-            step.check.clone_from(&it.check);
-            step.caution.clone_from(&it.caution);
+            step.title = with_marks(self.say, &it.title);
+            step.check = with_marks(self.say, &it.check);
+            step.caution = with_marks(self.say, &it.caution);
         }
         for line in &mut step.lines {
             line.part = self.of(&line.part);

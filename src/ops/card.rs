@@ -5,8 +5,7 @@ use std::collections::BTreeMap;
 use chrono::NaiveDate;
 use serde::Serialize;
 
-use crate::domain::card::{Card, CardFacts, FittedPart, blocking, compose};
-use crate::domain::catalog::{Attributes, MissingClass};
+use crate::domain::card::{Card, CardFacts, FittedPart, Replaced, blocking, compose};
 use crate::domain::ids::BomId;
 use crate::domain::joints::{Conflict, Joint, Settlement, Verdict, fingerprint, judge};
 use crate::domain::kits::Bom;
@@ -18,10 +17,10 @@ use crate::store::{Conn, Tx, card as store, catalog, orders};
 use crate::units::{Quantity, StatedMass};
 
 use super::fit;
-use super::kits::{contents, from_bag};
+use super::kits::{contents_of_kit, from_bag};
 use super::labels::shop_name;
 use super::once::{RequestKey, once};
-use super::words;
+use super::{substitution, words};
 
 /// Which card is wanted.
 #[derive(Debug, Clone)]
@@ -96,22 +95,26 @@ fn facts(conn: &mut Conn, wish: &CardWish, today: NaiveDate) -> Result<CardFacts
     let options = orders::options_of(conn, kit.id)?;
     let bom = bill(conn, kit.bom)?;
     let rows = catalog::variants(conn)?;
-    let variants: BTreeMap<String, VariantRow> =
-        rows.into_iter().map(|it| (it.part_number.clone(), it)).collect();
-    let contents = contents(conn, kit.bills_on)?;
+    let variants: Variants = rows.into_iter().map(|it| (it.part_number.clone(), it)).collect();
     let mut parts = Vec::new();
     let lines = orders::lines_of(conn, &[kit.id])?;
-    let saddle = fit::post_window(conn, &kit, &lines)?;
+    let contents = contents_of_kit(conn, kit.bills_on, &lines)?;
+    let measures = fit::measures_of_kit(conn, &kit, &lines)?;
+    let in_place = substitution::in_place(conn, &[kit.id])?.remove(&kit.id).unwrap_or_default();
     for line in lines {
         let held = from_bag(&contents, &line.part_number);
         let bag = (line.part.clone(), line.variant_words.clone());
         let step = words::small(line.step)?;
-        let is_bag = !held.is_empty();
-        parts.push(fitted(&variants, &line.part_number, step, line.quantity, None, is_bag)?);
+        let asked = in_place.iter().find(|it| it.line == line.number);
+        parts.push(FittedPart {
+            is_bag: !held.is_empty(),
+            in_place_of: asked.map(|it| replaced(&variants, &it.in_place_of)).transpose()?,
+            ..fitted(&variants, &line.part_number, step, line.quantity)?
+        });
         for it in held {
             let quantity = it.quantity.times(line.quantity);
-            let number = &it.part_number;
-            parts.push(fitted(&variants, number, it.step, quantity, Some(&bag), false)?);
+            let held = fitted(&variants, &it.part_number, it.step, quantity)?;
+            parts.push(FittedPart { bag: Some(bag.clone()), ..held });
         }
     }
     Ok(CardFacts {
@@ -128,8 +131,9 @@ fn facts(conn: &mut Conn, wish: &CardWish, today: NaiveDate) -> Result<CardFacts
         glossary: glossary(conn)?,
         charts: store::charts(conn)?,
         rider: wish.rider,
-        saddle,
-        gap: None,
+        saddle: measures.post,
+        gap: measures.gap,
+        ski_screws: measures.ski_screws,
     })
 }
 
@@ -139,30 +143,41 @@ pub(super) fn bill(conn: &mut Conn, id: BomId) -> Result<Bom, Error> {
     found.map(|it| it.1).ok_or_else(|| Error::Internal("a kit has no bill".to_owned()))
 }
 
+/// The part numbers of the catalogue.
+type Variants = BTreeMap<String, VariantRow>;
+
+fn row<'a>(variants: &'a Variants, number: &str) -> Result<&'a VariantRow, Error> {
+    variants.get(number).ok_or_else(|| Error::not_found("part number", number))
+}
+
+fn replaced(variants: &Variants, number: &str) -> Result<Replaced, Error> {
+    let row = row(variants, number)?;
+    let (name, variant) = (row.part.clone(), row.variant.clone());
+    Ok(Replaced { part_number: row.part_number.clone(), name, variant })
+}
+
 fn fitted(
-    variants: &BTreeMap<String, VariantRow>,
+    variants: &Variants,
     number: &str,
     step: u32,
     quantity: Quantity,
-    bag: Option<&(String, String)>,
-    is_bag: bool,
 ) -> Result<FittedPart, Error> {
-    let row = variants.get(number).ok_or_else(|| Error::not_found("part number", number))?;
-    let class: MissingClass = words::class(&row.class)?;
-    let attributes: Attributes = row
-        .attributes
-        .parse()
-        .map_err(|fault| Error::Internal(format!("stored attributes can't be read: {fault}")))?;
+    fn read<T, E: std::fmt::Display>(found: Result<T, E>) -> Result<T, Error> {
+        found.map_err(|fault| Error::Internal(format!("a stored part can't be read: {fault}")))
+    }
+    let row = row(variants, number)?;
     Ok(FittedPart {
         step,
         part_number: number.to_owned(),
         name: row.part.clone(),
         variant: row.variant.clone(),
-        attributes,
+        attributes: read(row.attributes.parse())?,
+        facts: read(row.facts.parse())?,
         quantity,
-        class,
-        bag: bag.cloned(),
-        is_bag,
+        class: words::class(&row.class)?,
+        bag: None,
+        is_bag: false,
+        in_place_of: None,
     })
 }
 

@@ -1,6 +1,7 @@
 //! Parts as the shop looks them up: what they are, where they lie, what moved.
 
 mod entry;
+mod remove;
 
 use std::collections::BTreeMap;
 
@@ -18,8 +19,8 @@ use super::exchange::RecordKind;
 use super::words::{self, by_variant};
 
 pub use entry::{
-    Entered, Entry, EntryView, Expected, Proposals, entries, entry, next_number, next_numbers,
-    proposals, put,
+    Entered, Entry, EntryView, Expected, Listed, Proposals, entries, entry, fact_rows, next_number,
+    next_numbers, proposals, put, remove,
 };
 
 /// A part in a list.

@@ -1,4 +1,4 @@
-//! What a file or a form changed in suppliers, bins, parts and kits, and who changed what before.
+//! What a file or a form changed in the shop's records, and who changed what before.
 
 use chrono::NaiveDateTime;
 use serde::{Deserialize, Serialize};
@@ -91,6 +91,11 @@ fn record_change(before: &Records, key: &str, fields: Vec<FieldChange>) -> Recor
         new: !before.has(key),
         fields: fields.into_iter().map(FieldView::from).collect(),
     }
+}
+
+/// Returns the change that takes a record away.
+pub(super) fn gone(before: &Records, after: &Records, key: &str) -> RecordChange {
+    record_change(before, key, compare(before, after, key))
 }
 
 /// Writes what changed into the history.

@@ -1,17 +1,17 @@
 //! Bills of materials as the shop changes them: a draft, edited row by row, looked at, released.
 
+mod change;
 mod preview;
 mod release;
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
-use serde::Serialize;
 
 use crate::domain::kits::{Bom, revision};
 use crate::domain::people::Permission;
 use crate::error::Error;
-use crate::exchange::kits::{RowFault, Sheet, SheetRow, key as key_of};
+use crate::exchange::kits::{RowFault, Sheet, key as key_of};
 use crate::exchange::{Fault, Kind};
 use crate::store::{Conn, Tx, catalog, kits};
 
@@ -20,9 +20,11 @@ use super::exchange::kits as files;
 use super::once::{RequestKey, once};
 use super::people;
 
+pub use change::Change;
+use change::apply;
 pub use preview::{PreviewLine, PreviewView, preview};
 pub(super) use release::comes_together;
-pub use release::{Impact, impact, release};
+pub use release::{Impact, PromisedKit, impact, release};
 
 /// A bill in a list, with how its revisions stand.
 #[derive(Debug, Clone)]
@@ -79,6 +81,8 @@ pub struct DraftView {
     pub makes: String,
     /// The revision in force; empty where there is none.
     pub in_force: String,
+    /// Whether it is released, so that only its words in other languages can be changed.
+    pub released: bool,
     /// Its rows.
     pub sheet: Sheet,
     /// What is wrong as yet, each with its row.
@@ -105,8 +109,29 @@ impl DraftView {
 pub fn view(conn: &mut Conn, code: &str, name: &str, today: NaiveDate) -> Result<DraftView, Error> {
     let all = kits::all_boms(conn)?;
     let bom = draft(&all, code, name)?;
+    viewed(conn, &all, bom, today)
+}
+
+/// Loads a revision, released or not, for a row that holds words in another language.
+///
+/// # Errors
+///
+/// [`Error::NotFound`].
+pub fn view_words(
+    conn: &mut Conn,
+    code: &str,
+    name: &str,
+    today: NaiveDate,
+) -> Result<DraftView, Error> {
+    let all = kits::all_boms(conn)?;
+    let bom = any(&all, code, name)?;
+    viewed(conn, &all, bom, today)
+}
+
+fn viewed(conn: &mut Conn, all: &[Bom], bom: &Bom, today: NaiveDate) -> Result<DraftView, Error> {
+    let code = &bom.code;
     let sheet = Sheet::of(bom);
-    let holds = revision::in_force(all.iter().filter(|it| it.code == code), today);
+    let holds = revision::in_force(all.iter().filter(|it| it.code == *code), today);
     let changes = changes::since(conn, Kind::Kits, &key_of(bom), 0)?;
     Ok(DraftView {
         code: bom.code.clone(),
@@ -114,7 +139,8 @@ pub fn view(conn: &mut Conn, code: &str, name: &str, today: NaiveDate) -> Result
         name: bom.name.clone(),
         makes: bom.makes.as_ref().map(ToString::to_string).unwrap_or_default(),
         in_force: holds.map(|it| it.bom.revision.clone()).unwrap_or_default(),
-        faults: faults(conn, &sheet, &codes(&all))?,
+        released: bom.valid_from.is_some(),
+        faults: faults(conn, &sheet, &codes(all))?,
         sheet,
         version: changes::version(&changes),
         changes,
@@ -125,9 +151,13 @@ fn codes(all: &[Bom]) -> BTreeSet<String> {
     all.iter().map(|it| it.code.clone()).collect()
 }
 
+fn any<'a>(all: &'a [Bom], code: &str, name: &str) -> Result<&'a Bom, Error> {
+    let found = revision::find(all, code, name);
+    found.ok_or_else(|| Error::not_found("revision", format!("{code} {name}")))
+}
+
 fn draft<'a>(all: &'a [Bom], code: &str, name: &str) -> Result<&'a Bom, Error> {
-    let bom = revision::find(all, code, name)
-        .ok_or_else(|| Error::not_found("revision", format!("{code} {name}")))?;
+    let bom = any(all, code, name)?;
     match bom.valid_from {
         None => Ok(bom),
         Some(day) => Err(Error::conflict(
@@ -230,46 +260,8 @@ fn next_revision<'a>(used: impl Iterator<Item = &'a str> + Clone) -> String {
         .unwrap_or_default()
 }
 
-/// What a person does to a draft.
-#[derive(Debug, Clone, Serialize)]
-pub enum Change {
-    /// Sets a row's cells: that of the id, or a new one.
-    Put {
-        /// The row's id; none for a new one.
-        row: Option<String>,
-        /// option, step, line and so on.
-        record: String,
-        /// The texts by the headings of the kits' file.
-        cells: BTreeMap<String, String>,
-    },
-    /// Takes a row out. The lines and joints of a step go to another one, where one is named.
-    Drop {
-        /// The row's id.
-        row: String,
-        /// The step that takes what the step had.
-        to: Option<u32>,
-    },
-    /// Numbers the lines 10, 20, 30 along the steps.
-    Renumber,
-}
-
-impl Change {
-    /// Returns the row that it is about; nothing where it is about many.
-    fn row(&self) -> Option<&str> {
-        match self {
-            Self::Put { row, record, .. } if record != "step" => row.as_deref(),
-            Self::Drop { row, .. } if !row.starts_with("step ") => Some(row),
-            _ => None,
-        }
-    }
-
-    /// Returns whether it can't get in the way of another's change.
-    fn is_new(&self) -> bool {
-        matches!(self, Self::Put { row: None, record, .. } if record != "step")
-    }
-}
-
-/// Changes a draft, which may be incomplete as yet; returns what was done, in words.
+/// Changes a draft, which may be incomplete as yet; returns what was done, in words. Of a released
+/// revision only the words in other languages can be changed: they reach the kits promised before.
 ///
 /// # Errors
 ///
@@ -286,14 +278,20 @@ pub fn edit(
     people::check(tx.who.role(), Permission::EditCatalogue)?;
     once(tx, key, "draft.edit", &(code, name, change), |tx| {
         let all = kits::all_boms(tx.conn)?;
-        let bom = draft(&all, code, name)?;
+        let bom = match change.is_words() {
+            true => any(&all, code, name)?,
+            false => draft(&all, code, name)?,
+        };
         if !change.is_new() {
             unchanged(tx.conn, bom, version, change.row())?;
         }
         let mut sheet = Sheet::of(bom);
         let (row, words) = apply(&mut sheet, change)?;
         check_row(&sheet, &codes(&all), row.as_deref())?;
-        store(tx, &all, &sheet)?;
+        match bom.valid_from {
+            None => store(tx, &all, &sheet)?,
+            Some(_) => release::put(tx, bom, &sheet)?,
+        }
         Ok(words)
     })
 }
@@ -314,76 +312,6 @@ fn unchanged(conn: &mut Conn, bom: &Bom, version: i64, row: Option<&str>) -> Res
         changes.join("; ")
     );
     Err(Error::conflict("draft.changed", message))
-}
-
-/// Applies a change to the rows; returns the row that was written, and what was done in words.
-fn apply(sheet: &mut Sheet, change: &Change) -> Result<(Option<String>, String), Error> {
-    match change {
-        Change::Put { row, record, cells } => {
-            if let Some(row) = row.as_deref().filter(|it| sheet.row(it).is_none()) {
-                return Err(Error::not_found("row", row));
-            }
-            if crate::exchange::kits::columns_of(record).is_none() {
-                return Err(Error::not_found("kind of row", record.as_str()));
-            }
-            let old = match record.as_str() {
-                "step" => make_room(sheet, row.as_deref(), cells),
-                _ => row.clone(),
-            };
-            let id = sheet.put(old.as_deref(), record, cells);
-            let words = format!("{id} is {}", if row.is_some() { "changed" } else { "added" });
-            Ok((Some(id), words))
-        }
-        Change::Drop { row, to } => {
-            let found = sheet.row(row).ok_or_else(|| Error::not_found("row", row.as_str()))?;
-            if row == "kit" {
-                return Err(Error::invalid(
-                    "draft.head",
-                    "a bill keeps its head: discard the draft instead",
-                ));
-            }
-            let step = (found.text("record") == "step").then(|| found.number());
-            sheet.drop_row(row);
-            if let (Some(step), Some(to)) = (step, to) {
-                sheet.renumber_steps(&[(step, *to)].into());
-            }
-            Ok((None, format!("{row} is taken out")))
-        }
-        Change::Renumber => {
-            sheet.renumber_lines();
-            Ok((None, "the lines are numbered anew along the steps".to_owned()))
-        }
-    }
-}
-
-/// Makes a step's number free by moving the others, whose lines follow; returns the row's id then.
-fn make_room(
-    sheet: &mut Sheet,
-    row: Option<&str>,
-    cells: &BTreeMap<String, String>,
-) -> Option<String> {
-    let wanted: Option<u32> = cells.get("number").and_then(|it| it.trim().parse().ok());
-    let old = row.and_then(|it| sheet.row(it)).map(SheetRow::number);
-    let Some(wanted) = wanted.filter(|it| Some(*it) != old && *it != 0) else {
-        return row.map(str::to_owned);
-    };
-    let taken: BTreeSet<u32> = sheet.rows("step").map(SheetRow::number).collect();
-    let mut numbers: BTreeMap<u32, u32> = BTreeMap::new();
-    if taken.contains(&wanted) {
-        // Without a place of its own, a step pushes those after it up to the first gap.
-        let gap = (wanted..).find(|it| !taken.contains(it)).unwrap_or(u32::MAX);
-        let end = old.unwrap_or(gap);
-        numbers.extend(
-            (wanted..end).filter(|it| taken.contains(it)).map(|it| (it, it.saturating_add(1))),
-        );
-        if old.is_some_and(|old| old < wanted) {
-            let between = (end.saturating_add(1)..=wanted).filter(|it| taken.contains(it));
-            numbers.extend(between.map(|it| (it, it.saturating_sub(1))));
-        }
-    }
-    numbers.extend(old.map(|old| (old, wanted)));
-    sheet.renumber_steps(&numbers);
-    old.map(|_| format!("step {wanted}"))
 }
 
 /// Checks that every row can be read, if not yet that all of them agree.

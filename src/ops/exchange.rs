@@ -1,6 +1,8 @@
 //! Files in and out: each import is taken whole or not at all.
 
 mod card;
+mod entry;
+mod kind;
 pub(super) mod kits;
 mod orders;
 mod records;
@@ -20,8 +22,8 @@ use super::changes::{self, Comparison};
 use super::once::{RequestKey, once};
 use super::{orders as order_ops, people};
 
-pub use records::RecordKind;
-pub(super) use records::take_entry;
+pub(super) use entry::take_entry;
+pub use kind::RecordKind;
 pub use write::export;
 pub(super) use write::one as export_one;
 
@@ -34,7 +36,7 @@ pub struct Imported {
     pub records: u64,
     /// What came of it, in words.
     pub words: String,
-    /// What suppliers, bins, parts or kits it changed; none for other kinds.
+    /// What it changed; none for stock, orders and purchase orders.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub changes: Option<Comparison>,
 }
@@ -72,7 +74,13 @@ pub fn import(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8]) -> Result<Imported, Err
 fn take(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8], key: &RequestKey) -> Result<Imported, Error> {
     let mut changes = None;
     let records = match kind {
-        Kind::Suppliers | Kind::Bins | Kind::Parts | Kind::Kits => {
+        Kind::Suppliers
+        | Kind::Bins
+        | Kind::Parts
+        | Kind::Kits
+        | Kind::Glossary
+        | Kind::AirCharts
+        | Kind::Substitutions => {
             let before = Records::of(kind, &export(tx.conn, kind)?);
             let keys = records::import(tx, kind, bytes)?;
             let after = Records::of(kind, &export(tx.conn, kind)?);
@@ -81,9 +89,6 @@ fn take(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8], key: &RequestKey) -> Result<I
             changes = Some(compared);
             count(&keys)
         }
-        Kind::Glossary => card::glossary(tx, bytes)?,
-        Kind::AirCharts => card::air_charts(tx, bytes)?,
-        Kind::Substitutions => substitutions::import(tx, bytes)?,
         Kind::Stock => stock::import(tx, bytes, key)?,
         Kind::Orders => orders::import(tx, bytes)?,
         Kind::PurchaseOrders => orders::import_purchase_orders(tx, bytes)?,

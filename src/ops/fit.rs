@@ -1,4 +1,9 @@
 //! Whether the parts of a kit fit each other, bags looked into.
+//!
+//! A bag that a kit holds counts with what its own run put into it; one that it has yet to get, with
+//! what the bill says that the kit was promised.
+
+mod held;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -7,16 +12,24 @@ use serde::Serialize;
 
 use crate::domain::catalog::Variant;
 use crate::domain::codes::PartNumber;
-use crate::domain::fit::{KitFinding, KitPart, PostWindow, Verdict, judge_kit, post_of_kit};
+use crate::domain::fit::{
+    CapGap, KitFinding, KitPart, PostWindow, ScrewStack, Verdict, gap_of_kit, judge_kit,
+    post_of_kit, ski_screws_of_kit,
+};
+use crate::domain::ids::{BomId, KitLineId};
 use crate::domain::kits::revision::on_day;
 use crate::domain::kits::{Bom, KitError, contents, resolve};
 use crate::error::Error;
+use crate::store::bench::RunBillRow;
 use crate::store::catalog::VariantRow;
 use crate::store::orders::{KitLineRow, KitRow};
-use crate::store::{Conn, catalog, kits, orders};
+use crate::store::{Conn, card, catalog, kits, orders};
 use crate::units::Quantity;
 
 use super::words;
+use held::{HeldRun, HeldRuns, with_bill};
+
+pub(super) use held::{UnfitLot, held_runs, unfit_lots};
 
 /// The most choices of one kit's options that are judged at once.
 pub(super) const MOST_CHOICES: usize = 10_000;
@@ -93,10 +106,15 @@ impl FitView {
 }
 
 /// What is stated about parts, and the bills by the day of their promise, loaded once for many kits.
+#[derive(Clone)]
 pub struct Fitter {
     bills: BTreeMap<NaiveDate, Bills>,
     variants: Vec<Variant>,
     parts: BTreeMap<PartNumber, KitPart>,
+    /// What lines hold of which run.
+    runs: HeldRuns,
+    /// The bills of those runs.
+    run_bills: BTreeMap<BomId, Bom>,
 }
 
 /// Bills of materials by code.
@@ -116,7 +134,33 @@ impl Fitter {
             bills: days.into_iter().map(|day| (day, on_day(&all, day))).collect(),
             variants: rows.iter().map(variant).collect::<Result<_, _>>()?,
             parts: rows.iter().map(part).collect::<Result<_, _>>()?,
+            runs: HeldRuns::new(),
+            run_bills: BTreeMap::new(),
         })
+    }
+
+    /// Returns the same with what lines hold of which run, so that each bag counts with what its own
+    /// run put into it.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::Database`].
+    pub fn with_runs(mut self, conn: &mut Conn, lines: &[KitLineId]) -> Result<Self, Error> {
+        self.runs = held_runs(conn, lines)?;
+        if !self.runs.is_empty() {
+            let used: BTreeSet<BomId> = self.runs.values().flatten().map(|it| it.bom).collect();
+            let bills = card::bills(conn)?.into_iter();
+            self.run_bills = bills.filter(|it| used.contains(&it.0)).collect();
+        }
+        Ok(self)
+    }
+
+    /// Returns the same, were a line to hold bags of that run and bill.
+    fn trial(&self, line: KitLineId, run: HeldRun, bill: &Bom) -> Self {
+        let mut trial = self.clone();
+        trial.run_bills.insert(run.bom, bill.clone());
+        trial.runs.insert(line, vec![run]);
+        trial
     }
 
     /// Returns what the rules say of a kit by these bills, for one choice of options.
@@ -135,12 +179,46 @@ impl Fitter {
     }
 
     fn parts_of(&self, day: NaiveDate, lines: &[KitLineRow]) -> Result<Vec<KitPart>, Error> {
-        let lines: Vec<(PartNumber, Quantity)> = lines
-            .iter()
-            .map(|it| Ok((stored(it.part_number.parse())?, it.quantity)))
-            .collect::<Result<_, Error>>()?;
         let none = Bills::new();
-        Ok(self.gather(self.bills.get(&day).unwrap_or(&none), lines))
+        let bills = self.bills.get(&day).unwrap_or(&none);
+        let mut held = Vec::new();
+        for line in lines {
+            let number: PartNumber = stored(line.part_number.parse())?;
+            let mut left = line.quantity;
+            for run in self.runs.get(&line.id).into_iter().flatten() {
+                let Some(bill) = self.run_bills.get(&run.bom) else { continue };
+                let pieces = run.quantity.min(left);
+                left = left.less(pieces);
+                let same = bills.get(&bill.code).is_some_and(|it| it.revision == bill.revision);
+                let changed = if same { None } else { Some(with_bill(bills, bill)) };
+                let bills = changed.as_ref().unwrap_or(bills);
+                open(bills, &number, pieces, &mut Vec::new(), &mut held);
+            }
+            if left.is_some() {
+                open(bills, &number, left, &mut Vec::new(), &mut held);
+            }
+        }
+        Ok(self.known(held))
+    }
+
+    /// Returns which bags of a kit another revision made than the one that it was promised.
+    fn of_other_revisions(&self, day: NaiveDate, lines: &[KitLineRow]) -> Vec<String> {
+        let mut found = Vec::new();
+        for line in lines {
+            for run in self.runs.get(&line.id).into_iter().flatten() {
+                let Some(bill) = self.run_bills.get(&run.bom) else { continue };
+                let bills = self.bills.get(&day);
+                let promised = bills.and_then(|it| it.get(&bill.code));
+                if promised.is_none_or(|it| it.revision != bill.revision) {
+                    let part = words::line_part(line);
+                    found.push(format!(
+                        "{part} of run {} was made by revision {} of {}",
+                        run.run, bill.revision, bill.code
+                    ));
+                }
+            }
+        }
+        found
     }
 
     /// Judges lines with all that their bags and other stocked sub-kits hold.
@@ -149,19 +227,15 @@ impl Fitter {
         boms: &Bills,
         lines: impl IntoIterator<Item = (PartNumber, Quantity)>,
     ) -> Vec<FindingView> {
-        judge_kit(&self.gather(boms, lines)).into_iter().map(FindingView::from).collect()
-    }
-
-    /// Returns the parts of lines with all that their bags and other stocked sub-kits hold.
-    fn gather(
-        &self,
-        boms: &Bills,
-        lines: impl IntoIterator<Item = (PartNumber, Quantity)>,
-    ) -> Vec<KitPart> {
         let mut held = Vec::new();
         for (number, quantity) in lines {
             open(boms, &number, quantity, &mut Vec::new(), &mut held);
         }
+        judge_kit(&self.known(held)).into_iter().map(FindingView::from).collect()
+    }
+
+    /// Returns what is stated about part numbers, each once.
+    fn known(&self, held: Vec<(PartNumber, Quantity)>) -> Vec<KitPart> {
         let mut parts: Vec<KitPart> = Vec::new();
         for (number, quantity) in held {
             match parts.iter_mut().find(|it| it.part_number == number) {
@@ -227,7 +301,13 @@ fn part(row: &VariantRow) -> Result<(PartNumber, KitPart), Error> {
 pub fn of_kit(conn: &mut Conn, number: &str) -> Result<FitView, Error> {
     let kit = orders::kit(conn, number)?.ok_or_else(|| Error::not_found("kit", number))?;
     let lines = orders::lines_of(conn, &[kit.id])?;
-    of_lines(&Fitter::load(conn, [kit.bills_on])?, kit.bills_on, &lines)
+    of_lines(&of_one(conn, &kit, &lines)?, kit.bills_on, &lines)
+}
+
+/// Returns a fitter for one kit as it stands, with the runs of its bags.
+pub(super) fn of_one(conn: &mut Conn, kit: &KitRow, lines: &[KitLineRow]) -> Result<Fitter, Error> {
+    let ids: Vec<KitLineId> = lines.iter().map(|it| it.id).collect();
+    Fitter::load(conn, [kit.bills_on])?.with_runs(conn, &ids)
 }
 
 /// Returns what the rules say of a kit's lines, with bags by the bills of that day.
@@ -240,14 +320,28 @@ pub fn of_lines(fitter: &Fitter, day: NaiveDate, lines: &[KitLineRow]) -> Result
     Ok(FitView::of(found.into_iter().map(FindingView::from).collect()))
 }
 
-/// Returns how far a kit's seat post may stand out; nothing where a measure is not stated.
-pub(super) fn post_window(
+/// What the measures of a kit's parts come to; each left out where one that it needs is not stated.
+pub(super) struct Measures {
+    /// How far the seat post may stand out.
+    pub(super) post: Option<PostWindow>,
+    /// What the steerer carries, and what stays free under the cap.
+    pub(super) gap: Option<CapGap>,
+    /// What the ski bolts go through, the deepest first.
+    pub(super) ski_screws: Vec<ScrewStack>,
+}
+
+/// Returns what the measures of a kit's parts come to, bags looked into.
+pub(super) fn measures_of_kit(
     conn: &mut Conn,
     kit: &KitRow,
     lines: &[KitLineRow],
-) -> Result<Option<PostWindow>, Error> {
-    let fitter = Fitter::load(conn, [kit.bills_on])?;
-    Ok(post_of_kit(&fitter.parts_of(kit.bills_on, lines)?))
+) -> Result<Measures, Error> {
+    let parts = of_one(conn, kit, lines)?.parts_of(kit.bills_on, lines)?;
+    Ok(Measures {
+        post: post_of_kit(&parts),
+        gap: gap_of_kit(&parts),
+        ski_screws: ski_screws_of_kit(&parts),
+    })
 }
 
 /// Refuses a kit whose parts don't fit each other; what is not known lets it pass.
@@ -261,9 +355,11 @@ pub fn refuse_misfit(fitter: &Fitter, kit: &KitRow, lines: &[KitLineRow]) -> Res
         return Ok(());
     }
     let misfits = misfits.join("; ");
+    let others = fitter.of_other_revisions(kit.bills_on, lines).join("; ");
+    let others = if others.is_empty() { others } else { format!(" ({others})") };
     let message = format!(
-        "kit {} does not fit together, so nobody should walk for it. {misfits}. Mend its bill, \
-         or what is stated about the parts",
+        "kit {} does not fit together, so nobody should walk for it. {misfits}{others}. Mend its \
+         bill, or what is stated about the parts",
         kit.number
     );
     Err(Error::conflict("kits.does_not_fit", message))
@@ -282,6 +378,17 @@ pub fn judge_options(
 ) -> Result<Vec<FindingView>, Error> {
     let fitter = Fitter::load(conn, [])?;
     fitter.options(boms, code, options).map_err(|faults| not_laid_out(&faults))
+}
+
+/// Returns which bags do not fit a kit and why.
+fn in_words(run: &RunBillRow, bill: &Bom, misfits: &[String]) -> String {
+    format!(
+        "those of run {}, made by revision {} of {}, do not fit this kit: {}",
+        run.number,
+        bill.revision,
+        bill.code,
+        misfits.join("; ")
+    )
 }
 
 fn not_laid_out(faults: &[KitError]) -> Error {

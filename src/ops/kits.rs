@@ -7,17 +7,17 @@ use serde::Serialize;
 
 use crate::domain::catalog::Variant;
 use crate::domain::codes::PartNumber;
-use crate::domain::ids::KitId;
+use crate::domain::ids::{BomId, KitId, KitLineId};
 use crate::domain::kits::revision::Promise;
 use crate::domain::kits::{Bom, revision, text};
 use crate::domain::packing::{StripLine, StripPart};
 use crate::error::Error;
 use crate::store::catalog::VariantRow;
 use crate::store::orders::KitLineRow;
-use crate::store::{Conn, catalog, kits, orders};
+use crate::store::{Conn, card, catalog, kits, orders};
 use crate::units::Quantity;
 
-use super::words;
+use super::{fit, words};
 
 /// A part that a bag or another stocked sub-kit holds.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, utoipa::ToSchema)]
@@ -48,6 +48,35 @@ pub fn contents(conn: &mut Conn, day: NaiveDate) -> Result<Contents, Error> {
     Ok(contents_by_day(conn, [day])?.remove(&day).unwrap_or_default())
 }
 
+/// Loads what each stocked sub-kit of a kit holds: a bag that the kit has got, what its own run put
+/// into it; one that it has yet to get, what its promise says. Of bags of one part number that two
+/// runs made, those of the first count.
+///
+/// # Errors
+///
+/// [`Error::Database`].
+pub(super) fn contents_of_kit(
+    conn: &mut Conn,
+    day: NaiveDate,
+    lines: &[KitLineRow],
+) -> Result<Contents, Error> {
+    let mut contents = contents(conn, day)?;
+    let ids: Vec<KitLineId> = lines.iter().map(|it| it.id).collect();
+    let runs = fit::held_runs(conn, &ids)?;
+    if runs.is_empty() {
+        return Ok(contents);
+    }
+    let names = names(conn)?;
+    let bills: BTreeMap<BomId, Bom> = card::bills(conn)?.into_iter().collect();
+    for line in lines {
+        let run = runs.get(&line.id).and_then(|it| it.first());
+        if let Some(bill) = run.and_then(|it| bills.get(&it.bom)) {
+            contents.insert(line.part_number.clone(), held(bill, &names));
+        }
+    }
+    Ok(contents)
+}
+
 /// Loads, for each of the days, what each stocked sub-kit holds by the bills in force on it.
 ///
 /// # Errors
@@ -57,10 +86,7 @@ pub fn contents_by_day(
     conn: &mut Conn,
     days: impl IntoIterator<Item = NaiveDate>,
 ) -> Result<BTreeMap<NaiveDate, Contents>, Error> {
-    let names: Names = catalog::variants(conn)?
-        .into_iter()
-        .map(|it| (it.part_number, (it.part, it.variant)))
-        .collect();
+    let names = names(conn)?;
     let all = kits::all_boms(conn)?;
     let days: BTreeSet<NaiveDate> = days.into_iter().collect();
     let contents = |day| {
@@ -101,6 +127,11 @@ pub fn promises(conn: &mut Conn) -> Result<Vec<Promise>, Error> {
 
 /// Base part and variant of each part number.
 type Names = BTreeMap<String, (String, String)>;
+
+fn names(conn: &mut Conn) -> Result<Names, Error> {
+    let rows = catalog::variants(conn)?.into_iter();
+    Ok(rows.map(|it| (it.part_number, (it.part, it.variant))).collect())
+}
 
 fn held(bom: &Bom, names: &Names) -> Vec<ContentView> {
     bom.lines

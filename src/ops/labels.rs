@@ -13,12 +13,10 @@ pub use print::{
     LookedAt, PrintJob, PrintView, last_prints, look_at, print, prints, set_company_prefix,
     set_location_number, sheet,
 };
-
-use std::str::FromStr;
+pub(in crate::ops) use print::{page_size, print_within};
 
 use chrono::NaiveDate;
 
-use crate::domain::labels::LabelKind;
 use crate::error::Error;
 use crate::paper::{self, PackingLine, PackingList, PackingStep, PickKit, PickList, PickStop};
 use crate::paper::{PaperError, PickTake, Short};
@@ -37,39 +35,7 @@ pub fn shop_name(conn: &mut Conn) -> Result<String, Error> {
     Ok(people::setting(conn, "shop name")?.unwrap_or_else(|| "Kitwright".to_owned()))
 }
 
-/// What a print can be made of.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum PaperKind {
-    /// A label of that kind.
-    Label(LabelKind),
-    /// A carton's packing list.
-    PackingList,
-    /// A pick list.
-    PickList,
-    /// A kit's assembly card.
-    AssemblyCard,
-}
-
-impl FromStr for PaperKind {
-    type Err = String;
-
-    fn from_str(word: &str) -> Result<Self, String> {
-        match word {
-            "packing-list" => Ok(Self::PackingList),
-            "pick-list" => Ok(Self::PickList),
-            "assembly-card" => Ok(Self::AssemblyCard),
-            word => word.parse::<LabelKind>().map(Self::Label).map_err(|_| {
-                let labels: Vec<&str> = LabelKind::ALL.iter().map(|it| it.word()).collect();
-                format!(
-                    "'{word}' can't be printed: take packing-list, pick-list, assembly-card, or a label: {}",
-                    labels.join(", ")
-                )
-            }),
-        }
-    }
-}
-
-fn unprintable(fault: PaperError) -> Error {
+pub(super) fn unprintable(fault: PaperError) -> Error {
     Error::invalid("paper.unprintable", fault.to_string())
 }
 
@@ -143,7 +109,7 @@ pub fn packing_list(
     paper::packing_list(&list).map_err(unprintable)
 }
 
-fn stored<T, E: std::fmt::Display>(read: Result<T, E>) -> Result<T, Error> {
+pub(super) fn stored<T, E: std::fmt::Display>(read: Result<T, E>) -> Result<T, Error> {
     read.map_err(|fault| Error::Internal(format!("a stored number can't be read: {fault}")))
 }
 

@@ -34,7 +34,8 @@ pub struct Reserved {
 ///
 /// What is held for kits that nobody has begun to pick is given back first, so that an order with
 /// an earlier promise is served before one that merely came in earlier. Kits being picked keep
-/// what they hold, unless it is past its last day of use.
+/// what they hold, unless it is past its last day of use. Bags of a revision that does not fit a kit
+/// are not held for it.
 ///
 /// # Errors
 ///
@@ -56,12 +57,15 @@ pub fn reserve(tx: &mut Tx<'_>) -> Result<Reserved, Error> {
         let sum = held.entry(it.line).or_default();
         *sum = sum.plus(it.quantity);
     }
-    let wants: Vec<Want> = orders::open_lines(tx.conn)?
+    let open = orders::open_lines(tx.conn)?;
+    let mut unfit = fit::unfit_lots(tx.conn, &open)?;
+    let wants: Vec<Want> = open
         .into_iter()
         .map(|it| Want {
             line: it.line,
             variant: it.variant,
             quantity: it.left().less(held.get(&it.line).copied().unwrap_or_default()),
+            unfit: unfit.remove(&it.line).into_iter().flatten().map(|it| it.lot).collect(),
         })
         .filter(|it| it.quantity.is_some())
         .collect();
@@ -337,7 +341,10 @@ fn page(conn: &mut Conn, kits: &[KitRow], findings: Findings) -> Result<Page, Er
         fitter: Fitter::load(conn, kits.iter().map(|it| it.bills_on))?,
         findings,
     };
-    for line in orders::lines_of(conn, &ids)? {
+    let lines = orders::lines_of(conn, &ids)?;
+    let line_ids: Vec<KitLineId> = lines.iter().map(|it| it.id).collect();
+    page.fitter = page.fitter.with_runs(conn, &line_ids)?;
+    for line in lines {
         page.lines.entry(line.kit).or_default().push(line);
     }
     for (kit, name, value) in orders::kit_options(conn)? {

@@ -10,18 +10,18 @@ use crate::domain::catalog::Tracking;
 use crate::domain::codes::{CartonNumber, Scan, read_scan};
 use crate::domain::ids::SerialId;
 use crate::domain::orders::Reservation;
-use crate::domain::picking::{Found, FoundPart, PickAnswer, Stop, judge};
+use crate::domain::picking::{Counted, Found, FoundPart, PickAnswer, Stop, judge};
 use crate::domain::stock::{Item, Movement, PlaceKind};
 use crate::error::Error;
-use crate::store::orders::{KitLineRow, KitRow};
+use crate::store::orders::{KitLineRow, KitRow, OpenLineRow};
 use crate::store::picking::{PickListRow, TakeRow};
 use crate::store::{Conn, Tx, orders, packing, people, picking, stock};
 use crate::units::Quantity;
 
-use super::fit::{Fitter, refuse_misfit};
+use super::fit::{of_one, refuse_misfit, unfit_lots};
 use super::once::{RequestKey, once};
 use super::scan::{ScanAnswer, ScanOutcome, find};
-use super::{orders as order_ops, stock as stock_ops, words};
+use super::{label_story, orders as order_ops, stock as stock_ops, words};
 
 pub use back::{bin_holds_less, put_back, take_off};
 pub(super) use view::build_words;
@@ -53,9 +53,6 @@ pub fn make_list(
         // What was held days ago may be past its day, or be found missing since.
         order_ops::reserve(tx)?;
         let user = tx.who.user().ok_or(Error::SignedOut)?;
-        let kits = orders::kits(tx.conn)?;
-        let named = kits.iter().filter(|it| kit_numbers.contains(&it.number));
-        let fitter = Fitter::load(tx.conn, named.map(|it| it.bills_on))?;
         let number = format!("PL{:05}", people::next_number(tx.conn, "pick list")?);
         let list = picking::make_pick_list(tx.conn, &number, user, tx.now)?;
         for (slot, kit_number) in (1_i64..).zip(kit_numbers) {
@@ -68,7 +65,7 @@ pub fn make_list(
                 ));
             }
             let lines = orders::lines_of(tx.conn, &[kit.id])?;
-            refuse_misfit(&fitter, &kit, &lines)?;
+            refuse_misfit(&of_one(tx.conn, &kit, &lines)?, &kit, &lines)?;
             picking::add_kit(tx.conn, list, kit.id, slot)?;
             begin(tx, &kit, &lines)?;
         }
@@ -172,8 +169,12 @@ fn take_scan(
 ) -> Result<ScanAnswer, Error> {
     let stop = stop(tx.conn, take)?;
     let found = find(tx.conn, scan, &[take.variant])?;
+    if let Some(answer) = label_story::void(tx.conn, scan, &found)? {
+        return Ok(ScanAnswer { bin: it.bin.clone(), ..answer });
+    }
     let confirmed = it.bin.as_deref() == Some(take.bin_code.as_str());
-    let answer = match judge(&stop, confirmed, &found, it.quantity, tx.today()) {
+    let counted = Counted { entered: it.quantity, stated: scan.stated() };
+    let answer = match judge(&stop, confirmed, &found, counted, tx.today()) {
         PickAnswer::BinConfirmed => ScanAnswer::new(
             ScanOutcome::Next,
             "pick.bin_confirmed",
@@ -194,16 +195,41 @@ fn take_scan(
             "pick.scan_serial",
             "right part; scan its serial number",
         ),
-        PickAnswer::Take { quantity, serial } => {
-            return picked(tx, key, take, &stop, &found, quantity, serial);
-        }
+        PickAnswer::Take { quantity, serial } => match unfit(tx.conn, take)? {
+            None => {
+                let answer = picked(tx, key, take, &stop, &found, quantity, serial)?;
+                if serial.is_some() {
+                    return Ok(answer);
+                }
+                return Ok(ScanAnswer { words: answer.words + &counted.words(quantity), ..answer });
+            }
+            Some(why) => ScanAnswer::new(ScanOutcome::Refused, "pick.bag_unfit", why),
+        },
         PickAnswer::Refused(refusal) => {
-            ScanAnswer::new(ScanOutcome::Refused, refusal.code(), refusal.to_string())
+            let story = label_story::used(tx.conn, scan, &found)?;
+            let words = story.unwrap_or_else(|| refusal.to_string());
+            ScanAnswer::new(ScanOutcome::Refused, refusal.code(), words)
         }
     };
     let now_confirmed = matches!(&found, Found::Bin { place, .. } if *place == stop.bin);
     let bin = (confirmed || now_confirmed).then(|| take.bin_code.clone());
     Ok(ScanAnswer { bin, ..answer })
+}
+
+/// Returns why the bags of a take don't fit its kit, although they were held for it.
+fn unfit(conn: &mut Conn, take: &TakeRow) -> Result<Option<String>, Error> {
+    let Some(line) = orders::line(conn, take.line)? else { return Ok(None) };
+    let wanting = OpenLineRow {
+        line: line.id,
+        kit: line.kit,
+        variant: line.variant,
+        quantity: line.quantity,
+        picked: line.picked,
+        short: line.short,
+    };
+    let found = unfit_lots(conn, &[wanting])?.into_values().flatten();
+    let words = found.filter(|it| Some(it.lot) == take.lot).map(|it| it.words).next();
+    Ok(words.map(|it| format!("{it}. Take the kit off its list, so that it gets others")))
 }
 
 fn lot_words(stop: &Stop) -> String {

@@ -1,5 +1,9 @@
 //! Goods-in: book a delivery against a purchase order.
 
+mod papers;
+
+pub use papers::{goods_receipt, purchase_order, set_note};
+
 use chrono::{NaiveDate, NaiveDateTime};
 use serde::{Deserialize, Serialize};
 
@@ -46,6 +50,10 @@ pub struct PurchaseLineView {
     pub open: Quantity,
     /// What one piece costs, in cents.
     pub unit_price_cents: i64,
+    /// The currency of that price, in the capitals of ISO 4217; empty where it is the shop's own.
+    pub currency: String,
+    /// The day on which the line is wanted.
+    pub wanted_on: NaiveDate,
     /// How it stands, in words.
     pub words: String,
 }
@@ -84,6 +92,8 @@ pub struct PurchaseOrderView {
     pub ordered_on: NaiveDate,
     /// When the goods are due.
     pub due_on: NaiveDate,
+    /// What the supplier is to know; empty where nothing.
+    pub note: String,
     /// Its lines.
     pub lines: Vec<PurchaseLineView>,
     /// What was booked on it, the newest first.
@@ -127,7 +137,10 @@ fn views(conn: &mut Conn, orders: Vec<PurchaseOrderRow>) -> Result<Vec<PurchaseO
         let rows: Vec<&PurchaseLineRow> = lines.iter().filter(|it| it.order == order.id).collect();
         let line_views: Vec<PurchaseLineView> = rows
             .iter()
-            .map(|it| line_view(it, variants.iter().find(|variant| variant.id == it.variant)))
+            .map(|it| {
+                let variant = variants.iter().find(|variant| variant.id == it.variant);
+                line_view(it, variant, order.due_on)
+            })
             .collect();
         let receipts = purchasing::receipts_of(conn, order.id)?
             .into_iter()
@@ -160,6 +173,7 @@ fn views(conn: &mut Conn, orders: Vec<PurchaseOrderRow>) -> Result<Vec<PurchaseO
             supplier: order.supplier,
             ordered_on: order.ordered_on,
             due_on: order.due_on,
+            note: order.note,
             lines: line_views,
             announced: announced.iter().filter(|it| it.order == number).cloned().collect(),
             number,
@@ -170,7 +184,11 @@ fn views(conn: &mut Conn, orders: Vec<PurchaseOrderRow>) -> Result<Vec<PurchaseO
     Ok(views)
 }
 
-fn line_view(line: &PurchaseLineRow, variant: Option<&VariantRow>) -> PurchaseLineView {
+fn line_view(
+    line: &PurchaseLineRow,
+    variant: Option<&VariantRow>,
+    due_on: NaiveDate,
+) -> PurchaseLineView {
     let of = |get: fn(&VariantRow) -> String| variant.map(get).unwrap_or_default();
     PurchaseLineView {
         line: line.line_no,
@@ -185,6 +203,8 @@ fn line_view(line: &PurchaseLineRow, variant: Option<&VariantRow>) -> PurchaseLi
         received: line.received,
         open: line.open(),
         unit_price_cents: line.unit_price.cents(),
+        currency: line.currency.clone(),
+        wanted_on: line.wanted_on.unwrap_or(due_on),
         words: standing(line),
     }
 }

@@ -11,6 +11,7 @@ use crate::domain::netting::inside_what_is_made;
 use crate::domain::reorder::{Position, suggest};
 use crate::error::Error;
 use crate::store::catalog::VariantRow;
+use crate::store::purchasing::{NewPurchaseLine, NewPurchaseOrder};
 use crate::store::{Conn, Tx, catalog, kits, orders, people, purchasing, stock};
 use crate::units::Quantity;
 
@@ -264,9 +265,19 @@ fn make(
         .ok()
         .and_then(|days| today.checked_add_days(Days::new(days)))
         .unwrap_or(today);
-    let order = purchasing::make_purchase_order(tx.conn, &number, supplier, today, due_on)?;
+    let head = NewPurchaseOrder { number: &number, supplier, ordered_on: today, due_on, note: "" };
+    let order = purchasing::make_purchase_order(tx.conn, &head)?;
     for (line_no, (row, quantity)) in (1_i64..).zip(lines) {
-        purchasing::make_line(tx.conn, order, line_no, row.id, *quantity, row.unit_cost)?;
+        let line = NewPurchaseLine {
+            order,
+            line_no,
+            variant: row.id,
+            quantity: *quantity,
+            unit_price: row.unit_cost,
+            currency: "",
+            wanted_on: None,
+        };
+        purchasing::make_line(tx.conn, &line)?;
     }
     Ok(number)
 }

@@ -1,6 +1,6 @@
 use serde::{Deserialize, Serialize};
 
-use crate::domain::codes::{Label, Scan};
+use crate::domain::codes::{Label, Printed, Scan};
 use crate::domain::ids::VariantId;
 use crate::domain::picking::{Found, FoundPart};
 use crate::error::Error;
@@ -75,6 +75,10 @@ pub(super) fn find(conn: &mut Conn, scan: &Scan, wanted: &[VariantId]) -> Result
             None => find_any(conn, &format!("S{code}"), wanted)?,
         },
         Scan::Other(text) => find_any(conn, text, wanted)?,
+        Scan::Printed(it) => match find(conn, &it.of, wanted)? {
+            Found::Unknown(_) => find(conn, &whole(it), wanted)?,
+            found => found,
+        },
         Scan::Label(label) => {
             let variant = supplier_codes::variant_on(conn, label, wanted)?;
             find_labelled(conn, label, variant, wanted)?
@@ -84,6 +88,17 @@ pub(super) fn find(conn: &mut Conn, scan: &Scan, wanted: &[VariantId]) -> Result
             None => find_any(conn, text, wanted)?,
         },
     })
+}
+
+/// Returns what a maker's own label says whose number only ends as the number of a print does.
+fn whole(it: &Printed) -> Scan {
+    let without =
+        |identifier: &str| it.text.strip_prefix(identifier).unwrap_or(&it.text).to_owned();
+    match it.of {
+        Scan::Lot(_) => Scan::Lot(without("1T")),
+        Scan::Serial(_) => Scan::Serial(without("S")),
+        _ => Scan::Other(it.text.clone()),
+    }
 }
 
 /// Looks up what another maker's label is on. A lot or serial number counts only together with

@@ -14,6 +14,7 @@ use crate::store::{Conn, kits, orders, purchasing, verification};
 use crate::units::Quantity;
 
 use super::bench::{self, MakeNow};
+use super::fit;
 use super::substitution::ask_for_stand_ins;
 use super::words;
 
@@ -137,7 +138,7 @@ struct Facts {
 /// [`Error::Database`].
 pub(super) fn alerts(conn: &mut Conn) -> Result<Vec<Alert>, Error> {
     let facts = facts(conn)?;
-    let short = shortages(conn)?;
+    let (short, unfit) = (shortages(conn)?, unfit(conn)?);
     let covers: BTreeMap<KitLineId, Cover> =
         cover(&short, &purchasing::incoming(conn)?).into_iter().map(|it| (it.line, it)).collect();
     let kit_ids: Vec<KitId> = facts.kits.keys().copied().collect();
@@ -146,7 +147,8 @@ pub(super) fn alerts(conn: &mut Conn) -> Result<Vec<Alert>, Error> {
     let mut alerts = Vec::new();
     for it in &short {
         if let Some(line) = by_line.get(&it.line) {
-            let mut alert = facts.alert(line, it.quantity, Cause::NotInStock, "")?;
+            let note = unfit.get(&it.line).map(String::as_str).unwrap_or_default();
+            let mut alert = facts.alert(line, it.quantity, Cause::NotInStock, note)?;
             let ends_with = covers.get(&it.line).and_then(|it| it.ends_with.as_ref());
             alert.covered_by = ends_with.map(|it| it.purchase_order.clone());
             alert.due_on = ends_with.map(|it| it.due_on);
@@ -192,6 +194,17 @@ pub(super) fn shortages(conn: &mut Conn) -> Result<Vec<Shortage>, Error> {
         })
         .filter(|it| it.quantity.is_some())
         .collect())
+}
+
+/// Loads, by line that still needs pieces, which bags in bins do not fit its kit, in words.
+fn unfit(conn: &mut Conn) -> Result<BTreeMap<KitLineId, String>, Error> {
+    let open = orders::open_lines(conn)?;
+    let lots = fit::unfit_lots(conn, &open)?.into_iter();
+    let words = |(line, lots): (KitLineId, Vec<fit::UnfitLot>)| {
+        let words: Vec<String> = lots.into_iter().map(|it| it.words).collect();
+        (line, words.join("; "))
+    };
+    Ok(lots.map(words).collect())
 }
 
 fn facts(conn: &mut Conn) -> Result<Facts, Error> {

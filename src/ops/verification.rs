@@ -12,7 +12,7 @@ use crate::store::orders::KitLineRow;
 use crate::store::{Conn, Tx, kits, orders, packing, people, verification};
 use crate::units::Quantity;
 
-use super::kits::{ContentView, contents, from_bag, strip_lines};
+use super::kits::{ContentView, contents_of_kit, from_bag, strip_lines};
 use super::once::{RequestKey, once};
 use super::orders::StripView;
 use super::picking::build_words;
@@ -167,11 +167,11 @@ pub fn box_page(conn: &mut Conn, number: &str) -> Result<BoxView, Error> {
     let kit = orders::kit(conn, number)?.ok_or_else(|| Error::not_found("kit", number))?;
     let options = orders::options_of(conn, kit.id)?;
     let steps = kits::steps(conn, kit.bom)?;
-    let contents = contents(conn, kit.bills_on)?;
     let cartons = packing::cartons_of(conn, &[kit.id])?.len();
     let reports = verification::reports_of(conn, &[kit.id])?;
     let lines: Vec<KitLineRow> =
         orders::lines_of(conn, &[kit.id])?.into_iter().filter(|it| it.step != 0).collect();
+    let contents = contents_of_kit(conn, kit.bills_on, &lines)?;
     let mut views = Vec::new();
     let mut counted: Vec<StripLine> = Vec::new();
     for line in &lines {

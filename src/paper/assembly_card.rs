@@ -2,12 +2,12 @@ mod step;
 
 use super::PaperError;
 use super::canvas::{Canvas, Frame, Style, Tone};
-use super::flow::{BODY, Flow, LEFT, RIGHT, SMALL, WIDTH};
+use super::flow::{BODY, Flow, HALF, LEFT, SMALL, WIDTH};
+use super::heading::{BESIDE, QR_SIDE, TITLE, link_code, number};
 use crate::domain::card::Card;
-use crate::domain::labels::{Code128, QrSymbol};
 
-const MODULE: i64 = 375;
-const QR_SIDE: i64 = 31_000;
+/// By how much each page may end higher, so that the last one is as full as the others.
+const SHORTER: [i64; 6] = [8_000, 16_000, 24_000, 32_000, 40_000, 48_000];
 
 /// Returns a kit's assembly card as a PDF of A4 pages.
 ///
@@ -15,53 +15,52 @@ const QR_SIDE: i64 = 31_000;
 ///
 /// [`PaperError::Qr`] where the link is too long for a QR code.
 pub fn assembly_card(card: &Card) -> Result<Vec<u8>, PaperError> {
+    let mut evenest = laid_out(card, 0)?;
+    for by_um in SHORTER {
+        let shorter = laid_out(card, by_um)?;
+        if evenest.pages() < shorter.pages() {
+            break;
+        }
+        evenest = shorter;
+    }
+    evenest.finish()
+}
+
+fn laid_out(card: &Card, shorter_um: i64) -> Result<Flow, PaperError> {
     let say = card.language;
-    let mut flow = Flow::in_language(say.card_of_kit(&card.kit), say);
+    let title = say.card_of_kit(&card.kit);
+    let mut flow = Flow::in_language(title, say).shortened(shorter_um);
     head(&mut flow, card)?;
     before(&mut flow, card);
+    flow.begin_halves();
     for it in &card.steps {
         step::draw(&mut flow, say, it);
     }
     sources(&mut flow, card);
-    flow.finish()
+    flow.end_halves();
+    Ok(flow)
 }
 
 fn head(flow: &mut Flow, card: &Card) -> Result<(), PaperError> {
     let (say, top) = (card.language, flow.y());
-    let qr_bottom = qr(flow.page(), card, top)?;
-    let width = WIDTH - QR_SIDE - 8_000;
+    let words = [(SMALL, say.scan_for_page().to_owned())];
+    let qr_bottom = link_code(flow.page(), &card.link, &words, top)?;
+    let width = WIDTH - QR_SIDE - BESIDE;
     flow.paragraph(LEFT, width, BODY.quiet(), &card.shop);
-    flow.paragraph(LEFT, width, Style::new(8_400).bold(), say.assembly_card());
+    flow.paragraph(LEFT, width, TITLE, say.assembly_card());
     flow.skip(1_200);
     flow.paragraph(LEFT, width, Style::new(5_000).bold(), &card.name);
-    let option = |(name, value): &(String, String)| format!("{name}: {value}");
+    let option = |(name, value): &(String, String)| format!("{name}{}{value}", say.colon());
     let options: Vec<String> = card.options.iter().map(option).collect();
-    flow.paragraph(LEFT, width, BODY, &options.join("; "));
+    flow.paragraph(LEFT, width, BODY, &options.join(say.semicolon()));
     flow.paragraph(LEFT, width, BODY, &format!("{} {}. {}", say.order(), card.order, card.made_by));
     flow.skip(2_500);
-    let (y, style) = (flow.y(), Style::new(4_600));
-    flow.page().text(LEFT, y + style.ascent(), style, say.kit());
-    let x = LEFT + style.width(say.kit()) + 2_500;
-    flow.page().text(x, y + style.ascent(), style.bold(), &card.kit);
-    flow.page().bars(&card.kit.parse::<Code128>()?, [LEFT, y + 7_000], MODULE, 9_000)?;
+    let y = flow.y();
+    number(flow.page(), [LEFT, y], [say.kit(), &card.kit], 9_000)?;
     flow.skip(18_000);
     let down = qr_bottom - flow.y();
     flow.skip(down.max(0) + 2_000);
     Ok(())
-}
-
-/// Draws the code of the phone page at the right margin; returns the lower edge of its words.
-fn qr(page: &mut Canvas, card: &Card, top: i64) -> Result<i64, PaperError> {
-    let symbol = QrSymbol::of(&card.link)?;
-    let inner = symbol.side_with_quiet() - 2 * QrSymbol::QUIET_MODULES;
-    let module = QR_SIDE / inner;
-    page.qr(&symbol, [RIGHT - module * inner, top], module);
-    let mut y = top + module * (inner + QrSymbol::QUIET_MODULES);
-    for line in SMALL.wrap(card.language.scan_for_page(), QR_SIDE) {
-        page.text_centred(RIGHT - module * inner / 2, y + SMALL.ascent(), SMALL, &line);
-        y += SMALL.leading();
-    }
-    Ok(y)
 }
 
 /// Draws what is to be read before everything: cautions, the preset key, missing parts.
@@ -110,8 +109,13 @@ fn sources(flow: &mut Flow, card: &Card) {
     if card.sources.is_empty() {
         return;
     }
-    flow.need(14_000);
-    flow.paragraph(LEFT, WIDTH, BODY.bold(), say.sources());
-    flow.skip(600);
-    flow.paragraph(LEFT, WIDTH, SMALL, &card.sources.join("; "));
+    flow.need(24_000);
+    let left = flow.left();
+    flow.paragraph(left, HALF, BODY.bold(), say.sources());
+    for it in &card.sources {
+        flow.skip(600);
+        flow.need(2 * SMALL.leading());
+        let left = flow.left();
+        flow.paragraph(left, HALF, SMALL, it);
+    }
 }

@@ -2,6 +2,7 @@ use std::collections::BTreeSet;
 
 use super::PaperError;
 use super::canvas::{Canvas, Frame, Style, Tone};
+use super::heading::HEADING;
 use super::pdf::{note, save};
 use crate::domain::messages::Language;
 
@@ -10,10 +11,14 @@ pub(super) const PAGE_HEIGHT: i64 = 297_000;
 pub(super) const LEFT: i64 = 15_000;
 pub(super) const RIGHT: i64 = PAGE_WIDTH - LEFT;
 pub(super) const WIDTH: i64 = RIGHT - LEFT;
+/// The width of one of two columns.
+pub(super) const HALF: i64 = (WIDTH - 8_000) / 2;
 const TOP: i64 = 14_000;
 const BOTTOM: i64 = PAGE_HEIGHT - 19_000;
 const FOOT: i64 = PAGE_HEIGHT - 10_000;
 const PAD: i64 = 1_300;
+/// From the end of a column of numbers to the next column.
+const GAP: i64 = 3_000;
 const HAIRLINE: i64 = 180;
 /// A row up to this height is kept on one page, and its heading with it.
 const KEEP: i64 = 24_000;
@@ -25,8 +30,44 @@ pub(super) const SMALL: Style = Style::new(2_800);
 /// A column of a table.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Column {
-    pub(super) title: &'static str,
-    pub(super) width_um: i64,
+    title: &'static str,
+    width_um: i64,
+    side: Side,
+}
+
+/// Where the words of a column stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Side {
+    Left,
+    /// For numbers that are compared or added up.
+    Right,
+}
+
+impl Column {
+    pub(super) const fn new(title: &'static str, width_um: i64) -> Self {
+        Self { title, width_um, side: Side::Left }
+    }
+
+    /// Returns a column whose words end at its right edge.
+    pub(super) const fn right(title: &'static str, width_um: i64) -> Self {
+        Self { title, width_um, side: Side::Right }
+    }
+
+    /// Returns the width that words of the column may take.
+    const fn room(self) -> i64 {
+        match self.side {
+            Side::Left => self.width_um - PAD,
+            Side::Right => self.width_um - GAP,
+        }
+    }
+
+    /// Returns where a line of the column that begins at `x_um` is to start.
+    fn start(self, x_um: i64, style: Style, text: &str) -> i64 {
+        match self.side {
+            Side::Left => x_um,
+            Side::Right => x_um + self.room() - style.width(text),
+        }
+    }
 }
 
 /// What stands in a column.
@@ -41,13 +82,13 @@ pub(super) enum Cell {
 }
 
 impl Cell {
-    /// Returns the lines of the cell when set that wide.
+    /// Returns the lines of the cell in that room.
     fn lines(&self, width_um: i64) -> Vec<(Style, String)> {
         match self {
             Self::Words(paragraphs) => paragraphs
                 .iter()
                 .flat_map(|(style, text)| {
-                    style.wrap(text, width_um - PAD).into_iter().map(|line| (*style, line))
+                    style.wrap(text, width_um).into_iter().map(|line| (*style, line))
                 })
                 .collect(),
             Self::Tick | Self::Missing => Vec::new(),
@@ -64,6 +105,18 @@ pub(super) struct Flow {
     y_um: i64,
     columns: Vec<Column>,
     group: Option<String>,
+    halves: Option<Halves>,
+    /// How far down what is set may reach.
+    bottom_um: i64,
+}
+
+/// Two columns of text side by side.
+#[derive(Debug, Clone, Copy)]
+struct Halves {
+    /// Where both begin on this page.
+    top_um: i64,
+    /// Where the left one ended, once the right one is being filled.
+    left_end_um: Option<i64>,
 }
 
 impl Flow {
@@ -76,7 +129,17 @@ impl Flow {
     pub(super) fn in_language(title: String, language: Language) -> Self {
         let page = Canvas::new(PAGE_WIDTH, PAGE_HEIGHT);
         let (done, columns) = (Vec::new(), Vec::new());
-        Self { title, language, done, page, y_um: TOP, columns, group: None }
+        Self {
+            title,
+            language,
+            done,
+            page,
+            y_um: TOP,
+            columns,
+            group: None,
+            halves: None,
+            bottom_um: BOTTOM,
+        }
     }
 
     pub(super) const fn page(&mut self) -> &mut Canvas {
@@ -92,18 +155,60 @@ impl Flow {
         self.y_um += height_um;
     }
 
-    /// Breaks the page unless that much height is left; returns where the next thing goes.
+    /// Returns the same document, whose pages end that much higher.
+    pub(super) const fn shortened(mut self, by_um: i64) -> Self {
+        self.bottom_um = BOTTOM - by_um;
+        self
+    }
+
+    /// Returns how many pages there are so far.
+    pub(super) const fn pages(&self) -> usize {
+        self.done.len() + 1
+    }
+
+    /// Begins two columns of text below what is there.
+    pub(super) const fn begin_halves(&mut self) {
+        self.halves = Some(Halves { top_um: self.y_um, left_end_um: None });
+    }
+
+    /// Goes on below both columns.
+    pub(super) fn end_halves(&mut self) {
+        let left_end = self.halves.take().and_then(|it| it.left_end_um);
+        self.y_um = self.y_um.max(left_end.unwrap_or(self.y_um));
+    }
+
+    /// Returns the left edge of what is being filled: the page, or a column of it.
+    pub(super) fn left(&self) -> i64 {
+        let right_half = self.halves.is_some_and(|it| it.left_end_um.is_some());
+        if right_half { RIGHT - HALF } else { LEFT }
+    }
+
+    /// Breaks the column or page unless that much height is left; returns where the next thing goes.
     pub(super) fn need(&mut self, height_um: i64) -> i64 {
-        let room = BOTTOM - TOP;
-        if BOTTOM < self.y_um + height_um.min(room) && TOP < self.y_um {
-            self.break_page();
+        let room = self.bottom_um - TOP;
+        while self.bottom_um < self.y_um + height_um.min(room) && TOP < self.y_um {
+            self.next_column();
         }
         self.y_um
     }
 
+    fn next_column(&mut self) {
+        match &mut self.halves {
+            Some(it) if it.left_end_um.is_none() => {
+                it.left_end_um = Some(self.y_um);
+                self.y_um = it.top_um;
+            }
+            Some(_) => {
+                self.break_page();
+                self.begin_halves();
+            }
+            None => self.break_page(),
+        }
+    }
+
     /// Returns whether that much height is left on the page.
     pub(super) const fn fits(&self, height_um: i64) -> bool {
-        self.y_um + height_um <= BOTTOM
+        self.y_um + height_um <= self.bottom_um
     }
 
     fn break_page(&mut self) {
@@ -149,7 +254,8 @@ impl Flow {
         let mut x = LEFT;
         let style = SMALL.quiet();
         for column in self.columns.clone() {
-            self.page.text(x, self.y_um + style.ascent(), style, column.title);
+            let start = column.start(x, style, column.title);
+            self.page.text(start, self.y_um + style.ascent(), style, column.title);
             x += column.width_um;
         }
         self.y_um += style.leading() + 600;
@@ -177,7 +283,7 @@ impl Flow {
     }
 
     fn group_head(&mut self, heading: &str) {
-        let style = Style::new(4_200).bold();
+        let style = HEADING;
         self.y_um += 2_400;
         self.paragraph(LEFT, WIDTH, style, heading);
         self.y_um += 500;
@@ -185,19 +291,19 @@ impl Flow {
 
     /// Sets a row of the table; one that is taller than a page goes on over the next pages.
     pub(super) fn row(&mut self, cells: &[Cell]) {
-        let widths: Vec<i64> = self.columns.iter().map(|it| it.width_um).collect();
+        let columns = self.columns.clone();
         let mut lines: Vec<Vec<(Style, String)>> =
-            cells.iter().zip(&widths).map(|(cell, width)| cell.lines(*width)).collect();
+            cells.iter().zip(&columns).map(|(cell, it)| cell.lines(it.room())).collect();
         let height = lines.iter().map(|it| height_of(it)).max().unwrap_or(0).max(5_000);
         let mut y = self.need((height + 2 * PAD).min(KEEP));
         let mut x = LEFT;
-        for (cell, width) in cells.iter().zip(&widths) {
+        for (cell, column) in cells.iter().zip(&columns) {
             self.sign(cell, x, y + PAD);
-            x += width;
+            x += column.width_um;
         }
         while lines.iter().any(|it| !it.is_empty()) {
             let room = BOTTOM - y - 2 * PAD;
-            self.set_lines(&widths, &mut lines, room);
+            self.set_lines(&columns, &mut lines, room);
             if lines.iter().any(|it| !it.is_empty()) {
                 self.break_page();
                 y = self.y_um;
@@ -220,22 +326,22 @@ impl Flow {
     }
 
     /// Sets as many lines of each column as fit the room, and takes them from `lines`.
-    fn set_lines(&mut self, widths: &[i64], lines: &mut [Vec<(Style, String)>], room: i64) {
+    fn set_lines(&mut self, columns: &[Column], lines: &mut [Vec<(Style, String)>], room: i64) {
         let (mut x, top) = (LEFT, self.y_um + PAD);
-        for (column, width) in lines.iter_mut().zip(widths) {
+        for (words, column) in lines.iter_mut().zip(columns) {
             let mut height = 0;
-            let fitting = column.iter().take_while(|(style, _)| {
+            let fitting = words.iter().take_while(|(style, _)| {
                 height += style.leading();
                 height <= room
             });
-            let fitting = fitting.count().max(1).min(column.len());
+            let fitting = fitting.count().max(1).min(words.len());
             let mut y = top;
-            for (style, line) in column.drain(..fitting) {
-                self.page.text(x, y + style.ascent(), style, &line);
+            for (style, line) in words.drain(..fitting) {
+                self.page.text(column.start(x, style, &line), y + style.ascent(), style, &line);
                 y += style.leading();
             }
             self.y_um = self.y_um.max(y);
-            x += width;
+            x += column.width_um;
         }
     }
 

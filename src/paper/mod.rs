@@ -8,20 +8,25 @@ mod canvas;
 mod drawing;
 mod flow;
 mod font;
+mod goods_receipt;
+mod heading;
 mod label;
 mod label_pdf;
 mod label_svg;
 mod packing_list;
 mod pdf;
 mod pick_list;
+mod purchase_order;
 mod strip;
 
 pub use assembly_card::assembly_card;
 pub use font::{missing_glyphs, text_width};
+pub use goods_receipt::{Counted, GoodsReceipt, ReceivedLine, goods_receipt};
 pub use label::{Media, label_marks, labels};
 pub use label_svg::label_svg;
 pub use packing_list::{PackingLine, PackingList, PackingStep, Short, packing_list};
 pub use pick_list::{PickKit, PickList, PickStop, PickTake, pick_list};
+pub use purchase_order::{PurchaseOrder, PurchaseOrderLine, purchase_order};
 
 use crate::domain::labels::{Code128Error, LabelError, QrError, SheetError};
 

@@ -1,11 +1,11 @@
 use chrono::NaiveDate;
 
 use super::PaperError;
-use super::canvas::{Canvas, Frame, Style, Tone};
-use super::flow::{BODY, Cell, Column, Flow, LEFT, RIGHT, SMALL, WIDTH};
+use super::canvas::{Frame, Style, Tone};
+use super::flow::{BODY, Cell, Column, Flow, LEFT, SMALL, WIDTH};
+use super::heading::{BESIDE, QR_SIDE, TITLE, link_code, number};
 use super::strip::{StripState, StripStep, draw_strip};
 use crate::domain::codes::{CartonNumber, KitNumber, PartNumber};
-use crate::domain::labels::{Code128, QrSymbol};
 use crate::units::{Mass, Quantity};
 
 /// What lies in one carton of a kit, along the assembly of the whole kit.
@@ -87,12 +87,12 @@ pub struct Short {
 }
 
 const COLUMNS: [Column; 6] = [
-    Column { title: "", width_um: 8_000 },
-    Column { title: "Pieces", width_um: 14_000 },
-    Column { title: "Size or kind", width_um: 43_000 },
-    Column { title: "Part", width_um: 56_000 },
-    Column { title: "Part number", width_um: 21_000 },
-    Column { title: "Lot or serial number", width_um: 38_000 },
+    Column::new("", 8_000),
+    Column::new("Pieces", 14_000),
+    Column::new("Size or kind", 43_000),
+    Column::new("Part", 56_000),
+    Column::new("Part number", 21_000),
+    Column::new("Lot or serial number", 38_000),
 ];
 
 const CAUTIONS: [&str; 3] = [
@@ -100,10 +100,6 @@ const CAUTIONS: [&str; 3] = [
     "Have a qualified mechanic check the first build before the first ride: steering, fastenings and brakes above all.",
     "Whether a ski bike may ride on a lift is the lift operator's decision: ask before you queue.",
 ];
-
-/// Width of a bar code module on office paper.
-const MODULE: i64 = 375;
-const QR_SIDE: i64 = 31_000;
 
 /// Returns the packing list of one carton as a PDF of A4 pages.
 ///
@@ -131,12 +127,16 @@ pub fn packing_list(list: &PackingList) -> Result<Vec<u8>, PaperError> {
 fn head(flow: &mut Flow, list: &PackingList) -> Result<(), PaperError> {
     let top = flow.y();
     let qr_bottom = match &list.link {
-        Some(link) => qr(flow.page(), link, &list.kit_number, top)?,
+        Some(link) => {
+            let scan = "Scan with a phone to check the box of kit".to_owned();
+            let words = [(SMALL, scan), (SMALL.bold(), list.kit_number.to_string())];
+            link_code(flow.page(), link, &words, top)?
+        }
         None => top,
     };
-    let width = if list.link.is_some() { WIDTH - QR_SIDE - 8_000 } else { WIDTH };
+    let width = if list.link.is_some() { WIDTH - QR_SIDE - BESIDE } else { WIDTH };
     flow.paragraph(LEFT, width, BODY.quiet(), &list.shop);
-    flow.paragraph(LEFT, width, Style::new(8_400).bold(), "Packing list");
+    flow.paragraph(LEFT, width, TITLE, "Packing list");
     flow.skip(1_200);
     flow.paragraph(LEFT, width, Style::new(5_000).bold(), &list.kit_name);
     flow.paragraph(LEFT, width, Style::new(4_200), &format!("for {}", list.customer));
@@ -164,42 +164,13 @@ fn kilograms(mass: Mass) -> String {
     format!("{}.{:02} kg", hundredths / 100, hundredths % 100)
 }
 
-/// Draws the QR code at the right margin and returns the lower edge of the words below it.
-fn qr(page: &mut Canvas, link: &str, kit_number: &KitNumber, top: i64) -> Result<i64, PaperError> {
-    let symbol = QrSymbol::of(link)?;
-    let inner = symbol.side_with_quiet() - 2 * QrSymbol::QUIET_MODULES;
-    let module = QR_SIDE / inner;
-    let left = RIGHT - module * inner;
-    page.qr(&symbol, [left, top], module);
-    let bottom = top + module * (inner + QrSymbol::QUIET_MODULES);
-    let style = SMALL;
-    let lines = ["Scan with a phone", "to check the box of kit"];
-    let centre = RIGHT - module * inner / 2;
-    let mut y = bottom;
-    for line in lines {
-        page.text_centred(centre, y + style.ascent(), style, line);
-        y += style.leading();
-    }
-    page.text_centred(centre, y + style.ascent(), style.bold(), kit_number.as_str());
-    Ok(y + style.leading())
-}
-
 fn numbers(flow: &mut Flow, list: &PackingList) -> Result<(), PaperError> {
     let top = flow.need(24_000);
     let (carton, half) = (list.carton_number.as_str(), LEFT + WIDTH / 2);
-    number(flow.page(), LEFT, top, "Kit", list.kit_number.as_str())?;
+    number(flow.page(), [LEFT, top], ["Kit", list.kit_number.as_str()], 12_000)?;
     let which = format!("Carton {} of {}", list.carton_index, list.carton_count);
-    number(flow.page(), half, top, &which, carton)?;
+    number(flow.page(), [half, top], [&which, carton], 12_000)?;
     flow.skip(24_000);
-    Ok(())
-}
-
-fn number(page: &mut Canvas, x: i64, top: i64, what: &str, number: &str) -> Result<(), PaperError> {
-    let style = Style::new(4_600);
-    let baseline = top + style.ascent();
-    page.text(x, baseline, style, what);
-    page.text(x + style.width(what) + 2_500, baseline, style.bold(), number);
-    page.bars(&number.parse::<Code128>()?, [x, top + 7_000], MODULE, 12_000)?;
     Ok(())
 }
 

@@ -2,7 +2,8 @@ use chrono::NaiveDate;
 
 use super::PaperError;
 use super::canvas::{Canvas, Frame, Style, Tone};
-use super::flow::{BODY, Cell, Column, Flow, LEFT, RIGHT, SMALL, WIDTH};
+use super::flow::{BODY, Cell, Column, Flow, LEFT, RIGHT, SMALL};
+use super::heading::{self, MODULE, TITLE};
 use crate::domain::codes::{BinCode, KitNumber, PartNumber};
 use crate::domain::labels::Code128;
 use crate::units::Quantity;
@@ -63,13 +64,9 @@ pub struct PickTake {
     pub quantity: Quantity,
 }
 
-const KIT_COLUMNS: [Column; 3] = [
-    Column { title: "Slot", width_um: 20_000 },
-    Column { title: "Kit", width_um: 40_000 },
-    Column { title: "What it is", width_um: 120_000 },
-];
+const KIT_COLUMNS: [Column; 3] =
+    [Column::new("Slot", 20_000), Column::new("Kit", 40_000), Column::new("What it is", 120_000)];
 
-const MODULE: i64 = 375;
 const BARS: i64 = 8_500;
 /// From the upper edge of a stop to below the bars of its bin.
 const BIN_HEIGHT: i64 = 19_700;
@@ -83,7 +80,7 @@ const CHIP: Style = Style::new(3_800);
 ///
 /// # Errors
 ///
-/// [`PaperError::Code128`] where the list's number has characters that no bar code holds.
+/// [`PaperError::Code128`] where a bin has characters that no bar code holds.
 pub fn pick_list(list: &PickList) -> Result<Vec<u8>, PaperError> {
     let mut flow = Flow::new(format!("Pick list {}", list.number));
     head(&mut flow, list)?;
@@ -103,22 +100,14 @@ pub fn pick_list(list: &PickList) -> Result<Vec<u8>, PaperError> {
 }
 
 fn head(flow: &mut Flow, list: &PickList) -> Result<(), PaperError> {
-    let symbol: Code128 = list.number.parse()?;
-    let width = i64::from(symbol.module_count()) * MODULE;
-    let top = flow.y();
-    flow.page().bars(&symbol, [RIGHT - width, top], MODULE, 11_000)?;
-    let room = WIDTH - width - 8_000;
-    flow.paragraph(LEFT, room, Style::new(8_400).bold(), &format!("Pick list {}", list.number));
     let pieces: Quantity = list.stops.iter().map(|it| it.total).sum();
     let (kits, stops) = (list.kits.len(), list.stops.len());
     let words = format!(
         "Printed on {}. Kits: {kits}. Stops: {stops}. Pieces: {pieces}. Walk from the top down.",
         list.printed_on
     );
-    flow.paragraph(LEFT, room, BODY.quiet(), &words);
-    let down = top + 14_000 - flow.y();
-    flow.skip(down.max(0) + 3_000);
-    Ok(())
+    let title = format!("Pick list {}", list.number);
+    heading::head(flow, &list.number, &[(TITLE, title), (BODY.quiet(), words)])
 }
 
 fn kit_cells(kit: &PickKit) -> [Cell; 3] {

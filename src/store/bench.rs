@@ -341,3 +341,42 @@ pub fn runs_by_bill(conn: &mut Conn) -> QueryResult<Vec<(String, String, i64)>> 
         .select((boms::code, boms::revision, diesel::dsl::count_star()))
         .load(conn)
 }
+
+/// The bill of a run.
+#[derive(Debug, Clone)]
+pub struct RunBillRow {
+    /// The run's number.
+    pub number: String,
+    /// The revision that it was made by.
+    pub bom: BomId,
+}
+
+/// Loads, by lot, the run that made it; lots that no run made are left out.
+pub fn runs_of_lots(conn: &mut Conn, lots: &[LotId]) -> QueryResult<BTreeMap<LotId, RunBillRow>> {
+    let rows: Vec<(Option<LotId>, String, BomId)> = bench_runs::table
+        .filter(bench_runs::lot_id.eq_any(lots.iter().map(|it| Some(*it)).collect::<Vec<_>>()))
+        .select((bench_runs::lot_id, bench_runs::number, bench_runs::bom_id))
+        .load(conn)?;
+    let row = |(lot, number, bom): (Option<LotId>, _, _)| Some((lot?, RunBillRow { number, bom }));
+    Ok(rows.into_iter().filter_map(row).collect())
+}
+
+/// Loads, by serial number, the last run that made the piece; those that no run made are left out.
+pub fn runs_of_serials(
+    conn: &mut Conn,
+    serials: &[SerialId],
+) -> QueryResult<BTreeMap<SerialId, RunBillRow>> {
+    let wanted: Vec<Option<SerialId>> = serials.iter().map(|it| Some(*it)).collect();
+    let rows: Vec<(Option<SerialId>, String, BomId)> = bench_moves::table
+        .inner_join(movements::table.on(movements::id.eq(bench_moves::movement_id)))
+        .inner_join(bench_runs::table.on(bench_runs::id.eq(bench_moves::run_id)))
+        .filter(bench_moves::role.eq(Role::Made.as_str()))
+        .filter(movements::serial_id.eq_any(wanted))
+        .order(bench_runs::id)
+        .select((movements::serial_id, bench_runs::number, bench_runs::bom_id))
+        .load(conn)?;
+    let row = |(serial, number, bom): (Option<SerialId>, _, _)| {
+        Some((serial?, RunBillRow { number, bom }))
+    };
+    Ok(rows.into_iter().filter_map(row).collect())
+}

@@ -8,6 +8,7 @@ use diesel::prelude::*;
 use crate::domain::ids::{BomId, UserId};
 use crate::domain::joints::Settlement;
 use crate::domain::kits::Bom;
+use crate::domain::messages::Language;
 use crate::domain::setup::{AirChart, AirRow, ChartItem};
 use crate::error::Error;
 use crate::exchange::glossary::GlossaryRecord;
@@ -75,6 +76,12 @@ pub fn make_settlement(
         .map(drop)
 }
 
+/// Takes away what persons have settled about the torques of a bill, which is to go itself.
+pub fn drop_settlements(conn: &mut Conn, bom: BomId) -> QueryResult<()> {
+    let of_bom = torque_settlements::table.filter(torque_settlements::bom_id.eq(bom));
+    diesel::delete(of_bom).execute(conn).map(drop)
+}
+
 /// Loads every revision of every bill with its id, in order of code.
 ///
 /// # Errors
@@ -120,6 +127,14 @@ pub fn put_glossary(conn: &mut Conn, entries: &[&GlossaryRecord]) -> QueryResult
         })
         .collect();
     insert_many!(conn, glossary::table, rows)
+}
+
+/// Takes away what a text is called in a language.
+pub fn drop_words(conn: &mut Conn, text: &str, language: Language) -> QueryResult<()> {
+    let entry = glossary::table
+        .filter(glossary::text.eq(text))
+        .filter(glossary::language.eq(language.tag()));
+    diesel::delete(entry).execute(conn).map(drop)
 }
 
 /// Loads the air charts in order of code.
@@ -170,10 +185,10 @@ fn row((_, from, to, pressure): &(i64, String, String, String)) -> Result<AirRow
     })
 }
 
-/// Writes an air chart in place of the one of that code.
-pub fn put_chart(conn: &mut Conn, it: &AirChart) -> QueryResult<()> {
+/// Takes the air chart of that code away.
+pub fn drop_chart(conn: &mut Conn, code: &str) -> QueryResult<()> {
     let known: Option<i64> = air_charts::table
-        .filter(air_charts::code.eq(&it.code))
+        .filter(air_charts::code.eq(code))
         .select(air_charts::id)
         .first(conn)
         .optional()?;
@@ -182,6 +197,12 @@ pub fn put_chart(conn: &mut Conn, it: &AirChart) -> QueryResult<()> {
             .execute(conn)?;
         diesel::delete(air_charts::table.find(id)).execute(conn)?;
     }
+    Ok(())
+}
+
+/// Writes an air chart in place of the one of that code.
+pub fn put_chart(conn: &mut Conn, it: &AirChart) -> QueryResult<()> {
+    drop_chart(conn, &it.code)?;
     let id: i64 = diesel::insert_into(air_charts::table)
         .values((
             air_charts::code.eq(&it.code),

@@ -26,6 +26,7 @@ pub fn put_supplier(conn: &mut Conn, it: &SupplierRecord) -> QueryResult<()> {
         suppliers::email.eq(&it.email),
         suppliers::lead_days.eq(i64::from(it.lead_days)),
         suppliers::lead_sd_tenths.eq(i64::from(it.lead_sd_tenths)),
+        it.address.as_ref().map(|it| suppliers::address.eq(it)),
     );
     let changed = diesel::update(suppliers::table.filter(suppliers::code.eq(&it.code)))
         .set(values)
@@ -38,6 +39,7 @@ pub fn put_supplier(conn: &mut Conn, it: &SupplierRecord) -> QueryResult<()> {
                 suppliers::email.eq(&it.email),
                 suppliers::lead_days.eq(i64::from(it.lead_days)),
                 suppliers::lead_sd_tenths.eq(i64::from(it.lead_sd_tenths)),
+                suppliers::address.eq(it.address.as_deref().unwrap_or_default()),
             ))
             .execute(conn)?;
     }
@@ -289,6 +291,8 @@ pub struct SupplierRow {
     pub lead_days: i64,
     /// The lead time's standard deviation, in tenths of a day.
     pub lead_sd_tenths: i64,
+    /// The postal address, its lines parted by semicolons; empty where it is not known.
+    pub address: String,
 }
 
 /// Loads every supplier in order of code.
@@ -300,6 +304,7 @@ pub fn suppliers(conn: &mut Conn) -> QueryResult<Vec<SupplierRow>> {
             suppliers::email,
             suppliers::lead_days,
             suppliers::lead_sd_tenths,
+            suppliers::address,
         ))
         .order(suppliers::code)
         .load(conn)

@@ -1,4 +1,4 @@
-//! The history of suppliers, bins, parts and kits: who changed which field, and when.
+//! The history of the shop's records: who changed which field, and when.
 
 use chrono::NaiveDateTime;
 use diesel::prelude::*;

@@ -28,6 +28,11 @@ pub enum DatabaseUrl {
 const SQLITE_SETTINGS: &str = "PRAGMA busy_timeout = 10000; PRAGMA journal_mode = WAL; \
     PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON; PRAGMA recursive_triggers = ON;";
 
+/// Set on every PostgreSQL connection: all times are UTC, and nobody waits for ever for a lock that
+/// another program holds.
+#[cfg(feature = "postgres")]
+const POSTGRES_SETTINGS: &str = "SET TIME ZONE 'UTC'; SET lock_timeout = '60s';";
+
 impl FromStr for DatabaseUrl {
     type Err = String;
 
@@ -50,6 +55,24 @@ impl FromStr for DatabaseUrl {
 }
 
 impl DatabaseUrl {
+    /// Returns the file of the embedded database; none where the books are with a server.
+    pub fn file(&self) -> Option<&std::path::Path> {
+        match self {
+            Self::Sqlite(file) => Some(std::path::Path::new(file)),
+            #[cfg(feature = "postgres")]
+            Self::Postgres(_) => None,
+        }
+    }
+
+    /// Returns whether the books are with a server, which takes many writers and may go away.
+    pub const fn is_remote(&self) -> bool {
+        match self {
+            Self::Sqlite(_) => false,
+            #[cfg(feature = "postgres")]
+            Self::Postgres(_) => true,
+        }
+    }
+
     /// Returns a new connection, ready for use.
     ///
     /// # Errors
@@ -66,7 +89,7 @@ impl DatabaseUrl {
             #[cfg(feature = "postgres")]
             Self::Postgres(url) => {
                 let mut conn = diesel::PgConnection::establish(url)?;
-                conn.batch_execute("SET TIME ZONE 'UTC'")
+                conn.batch_execute(POSTGRES_SETTINGS)
                     .map_err(ConnectionError::CouldntSetupConfiguration)?;
                 Ok(Conn::Postgres(conn))
             }

@@ -1,4 +1,3 @@
-use std::sync::{Mutex, PoisonError};
 use std::time::Duration;
 
 use chrono::{NaiveDate, NaiveDateTime};
@@ -9,7 +8,9 @@ use crate::domain::ids::UserId;
 use crate::domain::people::Role;
 use crate::error::Error;
 
-use super::{Conn, DatabaseUrl, dialect, migrate};
+use super::dialect::{self, Company};
+use super::writer::{Way, Writer};
+use super::{Conn, DatabaseUrl, migrate};
 
 /// On whose behalf something is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -81,12 +82,13 @@ impl ManageConnection for Manager {
 pub struct Database {
     pool: Pool<Manager>,
     clock: Clock,
-    /// Whose turn it is to write, where the database takes one writer at a time.
-    turn: Option<Mutex<()>>,
+    /// The one that writes for all, where the database takes one writer at a time.
+    writer: Option<Writer>,
 }
 
-/// How often a write is tried when another one got in its way (PostgreSQL only).
-const TRIES: u32 = 30;
+/// How often a write is tried beside others that get in its way, before it asks to be alone
+/// (PostgreSQL only).
+const TRIES: u32 = 4;
 
 impl Database {
     /// Opens the database and brings its tables up to date.
@@ -95,24 +97,17 @@ impl Database {
     ///
     /// [`Error::Internal`] when it can't be opened or its tables can't be set up.
     pub fn open(url: &DatabaseUrl, clock: Clock) -> Result<Self, Error> {
-        let cannot = |fault: &dyn std::fmt::Display| {
-            Error::Internal(format!("the database can't be opened: {fault}"))
-        };
-        let mut conn = url.connect().map_err(|fault| cannot(&fault))?;
+        let mut conn = url.connect()?;
         migrate::up(&mut conn)?;
         let pool = Pool::builder()
             .max_size(8)
             .min_idle(Some(1))
-            .test_on_check_out(false)
+            .test_on_check_out(url.is_remote())
             .connection_timeout(Duration::from_secs(10))
             .build(Manager(url.clone()))
-            .map_err(|fault| cannot(&fault))?;
-        let turn = match url {
-            DatabaseUrl::Sqlite(_) => Some(Mutex::new(())),
-            #[cfg(feature = "postgres")]
-            DatabaseUrl::Postgres(_) => None,
-        };
-        Ok(Self { pool, clock, turn })
+            .map_err(|fault| Error::Internal(format!("the database can't be opened: {fault}")))?;
+        let writer = (!url.is_remote()).then(|| Writer::new(url));
+        Ok(Self { pool, clock, writer })
     }
 
     /// Returns the time now.
@@ -133,17 +128,33 @@ impl Database {
         answer
     }
 
-    /// Does `work` in one transaction: all of it, or nothing when it answers an error.
+    /// Does `work` in one transaction: all of it, or nothing when it answers an error. Its answer is
+    /// told once what it wrote has reached the disk.
     ///
     /// # Errors
     ///
-    /// What `work` answers, and [`Error::Database`].
+    /// What `work` answers, [`Error::Database`], and [`Error::Unsure`] when the server went away
+    /// before it said whether the work lasts.
     pub fn write<T>(
         &self,
         who: Who,
         work: impl Fn(&mut Tx<'_>) -> Result<T, Error>,
     ) -> Result<T, Error> {
-        self.transact(who, work, true)
+        self.transact(who, work, Way::Together)
+    }
+
+    /// Does `work` as [`Self::write`] would, and lets nobody else wait for it longer than needs be:
+    /// for what takes long, such as a whole file.
+    ///
+    /// # Errors
+    ///
+    /// As [`Self::write`].
+    pub fn write_long<T>(
+        &self,
+        who: Who,
+        work: impl Fn(&mut Tx<'_>) -> Result<T, Error>,
+    ) -> Result<T, Error> {
+        self.transact(who, work, Way::Alone)
     }
 
     /// Does `work` as [`Self::write`] would and then undoes it, to show what would come of it.
@@ -156,31 +167,29 @@ impl Database {
         who: Who,
         work: impl Fn(&mut Tx<'_>) -> Result<T, Error>,
     ) -> Result<T, Error> {
-        self.transact(who, work, false)
+        self.transact(who, work, Way::Undone)
     }
 
     fn transact<T>(
         &self,
         who: Who,
         work: impl Fn(&mut Tx<'_>) -> Result<T, Error>,
-        keep: bool,
+        way: Way,
     ) -> Result<T, Error> {
-        // A writer waits its turn before it takes a connection, so that many of them leave some to
-        // the readers. A panic inside `work` leaves no half-done transaction, so a poisoned lock is
-        // still good.
-        let _turn = self.turn.as_ref().map(|it| it.lock().unwrap_or_else(PoisonError::into_inner));
+        if let Some(writer) = &self.writer {
+            return writer.write(way, |conn| work(&mut Tx { conn, now: self.now(), who }));
+        }
+        let keep = way != Way::Undone;
         let mut conn = self.pool.get().map_err(|fault| Error::Internal(fault.to_string()))?;
-        let mut tries = 0;
-        loop {
-            tries += 1;
-            let answer = self.try_once(&mut conn, who, &work, keep);
-            match answer {
-                Err(Error::Database(fault)) if is_in_the_way(&fault) && tries < TRIES => {
+        for tries in 1..=TRIES {
+            match self.try_once(&mut conn, who, &work, keep, Company::Others) {
+                Err(Error::Database(fault)) if is_in_the_way(&fault) => {
                     std::thread::sleep(pause(tries));
                 }
-                answer => return answer,
+                answer => return answer.map_err(explained),
             }
         }
+        self.try_once(&mut conn, who, &work, keep, Company::Alone).map_err(explained)
     }
 
     fn try_once<T>(
@@ -189,8 +198,9 @@ impl Database {
         who: Who,
         work: &impl Fn(&mut Tx<'_>) -> Result<T, Error>,
         keep: bool,
+        company: Company,
     ) -> Result<T, Error> {
-        dialect::begin_write(conn)?;
+        dialect::begin_write(conn, company)?;
         let answer = work(&mut Tx { conn: &mut *conn, now: self.now(), who });
         if answer.is_ok() && keep {
             match dialect::commit(conn) {
@@ -198,7 +208,8 @@ impl Database {
                 Err(fault) => {
                     // The transaction may be over already, so a refused rollback tells nothing new.
                     drop(dialect::roll_back(conn));
-                    Err(fault.into())
+                    // A server that answers says that nothing was written; one that is gone does not.
+                    Err(if is_in_the_way(&fault) { fault.into() } else { Error::Unsure(fault) })
                 }
             }
         } else {
@@ -208,19 +219,42 @@ impl Database {
     }
 }
 
-/// Returns whether another write got in the way of this one, so that it may be tried again.
+/// Returns whether another write may have got in the way of this one, so that it may be tried again.
+///
+/// PostgreSQL tells two writes that take the same key at once of the key, not of each other. Once
+/// nobody else writes, such a refusal is the books' own answer.
 fn is_in_the_way(fault: &diesel::result::Error) -> bool {
-    use diesel::result::{DatabaseErrorKind, Error};
+    use diesel::result::{DatabaseErrorKind as Kind, Error};
     match fault {
-        Error::DatabaseError(DatabaseErrorKind::SerializationFailure, _) => true,
+        Error::DatabaseError(
+            Kind::SerializationFailure | Kind::UniqueViolation | Kind::ForeignKeyViolation,
+            _,
+        ) => true,
         Error::DatabaseError(_, info) => info.message() == "deadlock detected",
         _ => false,
+    }
+}
+
+/// Returns the error of a text that is too long for a key of PostgreSQL, so that whoever sent it
+/// learns what to mend; every other error as it is.
+fn explained(error: Error) -> Error {
+    match &error {
+        Error::Database(diesel::result::Error::DatabaseError(_, info))
+            if info.message().starts_with("index row ") =>
+        {
+            Error::invalid(
+                "text.too_long",
+                "a number, code or name has more than 2700 bytes, and nothing was changed: \
+                 shorten it",
+            )
+        }
+        _ => error,
     }
 }
 
 /// Returns how long to wait before the next try: longer each time, and never twice the same.
 fn pause(tries: u32) -> Duration {
     use rand::RngExt;
-    let most = 4_u64 << tries.min(6);
+    let most = 4_u64 << tries;
     Duration::from_millis(rand::rng().random_range(1..=most))
 }

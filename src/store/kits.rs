@@ -116,8 +116,14 @@ pub fn drop_draft(conn: &mut Conn, bom: &Bom) -> QueryResult<()> {
         guide: Guide::default(),
     };
     put_bom(conn, &empty, None)?;
-    let of_code = boms::table.filter(boms::code.eq(&bom.code));
-    diesel::delete(of_code.filter(boms::revision.eq(&bom.revision))).execute(conn).map(drop)
+    let id = boms::table
+        .filter(boms::code.eq(&bom.code))
+        .filter(boms::revision.eq(&bom.revision))
+        .select(boms::id)
+        .first::<BomId>(conn)?;
+    // What was settled about its torques was said of no other bill.
+    super::card::drop_settlements(conn, id)?;
+    diesel::delete(boms::table.filter(boms::id.eq(id))).execute(conn).map(drop)
 }
 
 /// Loads the ids of bills of materials by code and revision.

@@ -6,9 +6,11 @@ mod dialect;
 mod migrate;
 mod schema;
 mod sql_types;
+mod writer;
 
 pub mod advices;
 pub mod audit;
+pub mod backup;
 pub mod bench;
 pub mod card;
 pub mod catalog;
@@ -21,12 +23,15 @@ pub mod orders;
 pub mod packing;
 pub mod people;
 pub mod picking;
+pub mod printing;
 pub mod purchasing;
 pub mod requests;
 pub mod stock;
 pub mod substitution;
 pub mod supplier_codes;
 pub mod trace;
+#[cfg(feature = "postgres")]
+pub mod transfer;
 pub mod verification;
 
 pub use conn::{Conn, DatabaseUrl};

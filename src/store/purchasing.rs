@@ -11,7 +11,8 @@ use crate::units::{Money, Quantity};
 
 use super::Conn;
 use super::schema::{
-    movements, parts, purchase_order_lines, purchase_orders, receipts, suppliers, users, variants,
+    lots, movements, parts, places, purchase_order_lines, purchase_orders, receipts, serials,
+    suppliers, users, variants,
 };
 
 /// A purchase order's head.
@@ -29,6 +30,12 @@ pub struct PurchaseOrderRow {
     pub ordered_on: NaiveDate,
     /// When the goods are due.
     pub due_on: NaiveDate,
+    /// What the supplier is to know; empty where nothing.
+    pub note: String,
+    /// Where orders are sent.
+    pub email: Option<String>,
+    /// The supplier's postal address, its lines parted by semicolons; empty where it is not known.
+    pub address: String,
 }
 
 macro_rules! purchase_order_rows {
@@ -42,6 +49,9 @@ macro_rules! purchase_order_rows {
                 suppliers::name,
                 purchase_orders::ordered_on,
                 purchase_orders::due_on,
+                purchase_orders::note,
+                suppliers::email,
+                suppliers::address,
             ))
     };
 }
@@ -56,41 +66,76 @@ pub fn purchase_order(conn: &mut Conn, number: &str) -> QueryResult<Option<Purch
     purchase_order_rows!().filter(purchase_orders::number.eq(number)).first(conn).optional()
 }
 
+/// A purchase order's head to be written.
+#[derive(Debug)]
+pub struct NewPurchaseOrder<'a> {
+    /// Its number.
+    pub number: &'a str,
+    /// Whom it goes to.
+    pub supplier: SupplierId,
+    /// When it is sent.
+    pub ordered_on: NaiveDate,
+    /// When the goods are due.
+    pub due_on: NaiveDate,
+    /// What the supplier is to know.
+    pub note: &'a str,
+}
+
 /// Writes a purchase order's head.
 pub fn make_purchase_order(
     conn: &mut Conn,
-    number: &str,
-    supplier: SupplierId,
-    ordered_on: NaiveDate,
-    due_on: NaiveDate,
+    it: &NewPurchaseOrder<'_>,
 ) -> QueryResult<PurchaseOrderId> {
     diesel::insert_into(purchase_orders::table)
         .values((
-            purchase_orders::number.eq(number),
-            purchase_orders::supplier_id.eq(supplier),
-            purchase_orders::ordered_on.eq(ordered_on),
-            purchase_orders::due_on.eq(due_on),
+            purchase_orders::number.eq(it.number),
+            purchase_orders::supplier_id.eq(it.supplier),
+            purchase_orders::ordered_on.eq(it.ordered_on),
+            purchase_orders::due_on.eq(it.due_on),
+            purchase_orders::note.eq(it.note),
         ))
         .returning(purchase_orders::id)
         .get_result(conn)
 }
 
+/// Writes what the supplier is to know of a purchase order.
+pub fn set_note(conn: &mut Conn, order: PurchaseOrderId, note: &str) -> QueryResult<()> {
+    diesel::update(purchase_orders::table.find(i64::from(order)))
+        .set(purchase_orders::note.eq(note))
+        .execute(conn)
+        .map(drop)
+}
+
+/// A line of a purchase order to be written.
+#[derive(Debug)]
+pub struct NewPurchaseLine<'a> {
+    /// The purchase order.
+    pub order: PurchaseOrderId,
+    /// Its number in the order.
+    pub line_no: i64,
+    /// The variant.
+    pub variant: VariantId,
+    /// Pieces ordered.
+    pub quantity: Quantity,
+    /// What one piece costs.
+    pub unit_price: Money,
+    /// The currency of the price; empty where it is the shop's own.
+    pub currency: &'a str,
+    /// The day on which it is wanted, where it is not the day on which all is due.
+    pub wanted_on: Option<NaiveDate>,
+}
+
 /// Writes a line of a purchase order.
-pub fn make_line(
-    conn: &mut Conn,
-    order: PurchaseOrderId,
-    line_no: i64,
-    variant: VariantId,
-    quantity: Quantity,
-    unit_price: Money,
-) -> QueryResult<()> {
+pub fn make_line(conn: &mut Conn, it: &NewPurchaseLine<'_>) -> QueryResult<()> {
     diesel::insert_into(purchase_order_lines::table)
         .values((
-            purchase_order_lines::purchase_order_id.eq(order),
-            purchase_order_lines::line_no.eq(line_no),
-            purchase_order_lines::variant_id.eq(variant),
-            purchase_order_lines::quantity.eq(quantity),
-            purchase_order_lines::unit_price_cents.eq(unit_price),
+            purchase_order_lines::purchase_order_id.eq(it.order),
+            purchase_order_lines::line_no.eq(it.line_no),
+            purchase_order_lines::variant_id.eq(it.variant),
+            purchase_order_lines::quantity.eq(it.quantity),
+            purchase_order_lines::unit_price_cents.eq(it.unit_price),
+            purchase_order_lines::currency.eq(it.currency),
+            purchase_order_lines::wanted_on.eq(it.wanted_on),
         ))
         .execute(conn)
         .map(drop)
@@ -121,6 +166,10 @@ pub struct PurchaseLineRow {
     pub unit_price: Money,
     /// Whether no more is expected.
     pub closed: bool,
+    /// The currency of the price; empty where it is the shop's own.
+    pub currency: String,
+    /// The day on which it is wanted, where it is not the day on which all is due.
+    pub wanted_on: Option<NaiveDate>,
 }
 
 impl PurchaseLineRow {
@@ -147,6 +196,8 @@ macro_rules! line_rows {
                 purchase_order_lines::received,
                 purchase_order_lines::unit_price_cents,
                 purchase_order_lines::closed,
+                purchase_order_lines::currency,
+                purchase_order_lines::wanted_on,
             ))
             .order((purchase_order_lines::purchase_order_id, purchase_order_lines::line_no))
     };
@@ -262,6 +313,8 @@ pub struct ReceiptRow {
     pub difference: String,
     /// What the receiver had to say.
     pub note: String,
+    /// The request that booked it.
+    pub request_key: String,
 }
 
 /// Loads the receipts of a purchase order, the newest first.
@@ -282,8 +335,56 @@ pub fn receipts_of(conn: &mut Conn, order: PurchaseOrderId) -> QueryResult<Vec<R
             receipts::damaged,
             receipts::difference,
             receipts::note,
+            receipts::request_key,
         ))
         .order(receipts::id.desc())
+        .load(conn)
+}
+
+/// A movement that a receipt made, seen from the place in the house.
+#[derive(Debug, Clone, Queryable)]
+pub struct ReceiptMovementRow {
+    /// The request that booked it.
+    pub request_key: String,
+    /// How many pieces.
+    pub quantity: Quantity,
+    /// The lot's code.
+    pub lot: Option<String>,
+    /// The serial number's code.
+    pub serial: Option<String>,
+    /// The code of the bin or quarantine place.
+    pub place: String,
+    /// What that place is, in its word.
+    pub kind: String,
+}
+
+/// Loads the movements of a purchase order's receipts, in the order in which they were posted.
+pub fn receipt_movements(
+    conn: &mut Conn,
+    order: PurchaseOrderId,
+) -> QueryResult<Vec<ReceiptMovementRow>> {
+    receipts::table
+        .inner_join(movements::table.on(movements::request_key.eq(receipts::request_key)))
+        .inner_join(
+            purchase_order_lines::table
+                .on(purchase_order_lines::id.eq(receipts::purchase_order_line_id)),
+        )
+        .inner_join(
+            places::table.on(places::id.eq(movements::to_id).or(places::id.eq(movements::from_id))),
+        )
+        .left_join(lots::table.on(movements::lot_id.eq(lots::id.nullable())))
+        .left_join(serials::table.on(movements::serial_id.eq(serials::id.nullable())))
+        .filter(purchase_order_lines::purchase_order_id.eq(order))
+        .filter(places::outside.eq(false))
+        .select((
+            movements::request_key,
+            movements::quantity,
+            lots::code.nullable(),
+            serials::code.nullable(),
+            places::code,
+            places::kind,
+        ))
+        .order(movements::id)
         .load(conn)
 }
 

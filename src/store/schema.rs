@@ -55,6 +55,7 @@ diesel::table! {
         email -> Nullable<Text>,
         lead_days -> BigInt,
         lead_sd_tenths -> BigInt,
+        address -> Text,
     }
 }
 
@@ -322,6 +323,7 @@ diesel::table! {
         supplier_id -> BigInt,
         ordered_on -> Date,
         due_on -> Date,
+        note -> Text,
     }
 }
 
@@ -335,6 +337,8 @@ diesel::table! {
         received -> BigInt,
         unit_price_cents -> BigInt,
         closed -> Bool,
+        currency -> Text,
+        wanted_on -> Nullable<Date>,
     }
 }
 
@@ -617,6 +621,63 @@ diesel::table! {
     }
 }
 
+diesel::table! {
+    printers (id) {
+        id -> BigInt,
+        name -> Text,
+        uri -> Text,
+        media -> Text,
+        certificate -> Nullable<Text>,
+        retired -> Bool,
+        changed_at -> Timestamp,
+        user_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    printer_papers (printer_id, paper) {
+        printer_id -> BigInt,
+        paper -> Text,
+        is_first -> Bool,
+    }
+}
+
+diesel::table! {
+    print_jobs (id) {
+        id -> BigInt,
+        token -> Text,
+        printer_id -> BigInt,
+        paper -> Text,
+        title -> Text,
+        state -> Text,
+        words -> Text,
+        tries -> BigInt,
+        due_at -> Nullable<Timestamp>,
+        claim -> Nullable<Text>,
+        claimed_until -> Nullable<Timestamp>,
+        begun_at -> Nullable<Timestamp>,
+        printer_job -> Nullable<BigInt>,
+        cancel_wanted -> Bool,
+        asked_at -> Timestamp,
+        user_id -> Nullable<BigInt>,
+        changed_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    print_documents (job_id) {
+        job_id -> BigInt,
+        pdf -> Binary,
+    }
+}
+
+diesel::table! {
+    print_job_subjects (job_id, subject) {
+        job_id -> BigInt,
+        subject -> Text,
+    }
+}
+
 diesel::allow_tables_to_appear_in_same_query!(
     carton_seals,
     despatch_advices,
@@ -660,6 +721,11 @@ diesel::allow_tables_to_appear_in_same_query!(
     label_prints,
     carton_ssccs,
     label_layouts,
+    printers,
+    printer_papers,
+    print_jobs,
+    print_documents,
+    print_job_subjects,
     bom_step_aids,
     bom_step_words,
     joints,

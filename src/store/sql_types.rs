@@ -7,8 +7,8 @@ use diesel::sql_types::BigInt;
 
 use crate::domain::ids::{
     AdviceLineId, BenchRunId, BomId, CartonId, DespatchAdviceId, KitId, KitLineId, LotId,
-    MovementId, OrderId, PickListId, PlaceId, PurchaseOrderId, PurchaseOrderLineId, SerialId,
-    SupplierCodeId, SupplierId, UserId, VariantId,
+    MovementId, OrderId, PickListId, PlaceId, PrintJobId, PrinterId, PurchaseOrderId,
+    PurchaseOrderLineId, SerialId, SupplierCodeId, SupplierId, UserId, VariantId,
 };
 use crate::units::{Mass, Money, Quantity};
 
@@ -49,6 +49,8 @@ big_int!(
     OrderId,
     PickListId,
     PlaceId,
+    PrintJobId,
+    PrinterId,
     PurchaseOrderId,
     PurchaseOrderLineId,
     Quantity,

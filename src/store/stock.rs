@@ -3,6 +3,8 @@
 mod history;
 mod reservation;
 
+use std::collections::BTreeMap;
+
 use chrono::NaiveDate;
 use diesel::dsl::sql;
 use diesel::prelude::*;
@@ -16,7 +18,7 @@ use crate::units::Quantity;
 use super::schema::{balances, lots, movements, places, serials};
 use super::{Conn, Tx};
 
-pub use history::{MovementRow, is_reversed, item_of, movement, movements_of};
+pub use history::{MovementRow, PackedRow, is_reversed, item_of, movement, movements_of, packed};
 pub use reservation::{
     release_at, release_line, release_open, release_past_day, reservations, reserve,
     use_reservation,
@@ -350,6 +352,15 @@ pub fn in_bins(conn: &mut Conn) -> QueryResult<Vec<Free>> {
         }
     }
     Ok(free)
+}
+
+/// Loads what kind of place each is, in its word.
+pub fn place_kinds(conn: &mut Conn, ids: &[PlaceId]) -> QueryResult<BTreeMap<PlaceId, String>> {
+    let rows: Vec<(PlaceId, String)> = places::table
+        .filter(places::id.eq_any(ids))
+        .select((places::id, places::kind))
+        .load(conn)?;
+    Ok(rows.into_iter().collect())
 }
 
 /// Loads the codes of places by id.

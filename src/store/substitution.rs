@@ -65,12 +65,17 @@ fn unreadable(fault: impl std::fmt::Display) -> Error {
     Error::Internal(format!("a stored substitution can't be read: {fault}"))
 }
 
-/// Writes a rule, in place of the one about the same two parts.
-pub fn put_rule(conn: &mut Conn, it: &Rule, from: VariantId, to: VariantId) -> QueryResult<()> {
+/// Takes the rule about two parts away.
+pub fn drop_rule(conn: &mut Conn, from: VariantId, to: VariantId) -> QueryResult<()> {
     let same = substitutions::table
         .filter(substitutions::from_variant_id.eq(from))
         .filter(substitutions::to_variant_id.eq(to));
-    diesel::delete(same).execute(conn)?;
+    diesel::delete(same).execute(conn).map(drop)
+}
+
+/// Writes a rule, in place of the one about the same two parts.
+pub fn put_rule(conn: &mut Conn, it: &Rule, from: VariantId, to: VariantId) -> QueryResult<()> {
+    drop_rule(conn, from, to)?;
     let last = match it.until {
         Until::Day(last) => Some(last),
         Until::Open | Until::UsedUp => None,

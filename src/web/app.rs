@@ -4,6 +4,7 @@ use actix_web::web;
 use chrono::NaiveDateTime;
 
 use crate::error::Error;
+use crate::ops::backup::Watch;
 use crate::store::{Conn, Database, Tx, Who};
 
 use super::tries::Tries;
@@ -28,12 +29,28 @@ pub struct App {
     database: Arc<Database>,
     settings: Arc<Settings>,
     tries: Arc<Tries>,
+    backups: Arc<Watch>,
 }
 
 impl App {
     /// Returns the app over those books.
     pub fn new(database: Arc<Database>, settings: Settings) -> Self {
-        Self { database, settings: Arc::new(settings), tries: Arc::default() }
+        Self {
+            database,
+            settings: Arc::new(settings),
+            tries: Arc::default(),
+            backups: Arc::default(),
+        }
+    }
+
+    /// Returns the app with what tells of backups that failed.
+    pub fn watching(self, backups: Arc<Watch>) -> Self {
+        Self { backups, ..self }
+    }
+
+    /// Returns why the last backup that was due failed, in words; nothing when it was made.
+    pub fn backup_trouble(&self) -> Option<String> {
+        self.backups.trouble()
     }
 
     /// Returns what the service was told when it started.
@@ -88,6 +105,20 @@ impl App {
     ) -> Result<T, Error> {
         let database = Arc::clone(&self.database);
         web::block(move || database.write(who, work)).await.map_err(blocked)?
+    }
+
+    /// Does `work` as [`Self::write`] would, where it takes long: see [`Database::write_long`].
+    ///
+    /// # Errors
+    ///
+    /// What `work` answers.
+    pub async fn write_long<T: Send + 'static>(
+        &self,
+        who: Who,
+        work: impl Fn(&mut Tx<'_>) -> Result<T, Error> + Send + 'static,
+    ) -> Result<T, Error> {
+        let database = Arc::clone(&self.database);
+        web::block(move || database.write_long(who, work)).await.map_err(blocked)?
     }
 
     /// Does `work` as [`Self::write`] would, and undoes it.

@@ -9,7 +9,8 @@ use utoipa::{Modify, OpenApi};
 
 use super::api::{
     advices, bench, bills, card, catalog, events, exchange, fit, labels, orders, packing, people,
-    picking, receiving, reorder, stock, substitution, supplier_codes, trace, verification,
+    picking, printing, receiving, reorder, stock, substitution, supplier_codes, trace,
+    verification,
 };
 use super::problem::{Problem, ProblemBody, Unreadable};
 
@@ -41,6 +42,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (path = "/api", api = supplier_codes::Document),
         (path = "/api", api = reorder::Document),
         (path = "/api", api = labels::Document),
+        (path = "/api", api = printing::Document),
         (path = "/api", api = events::Document),
         (path = "/api", api = people::Document),
     ),
@@ -57,6 +59,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (name = "goods-in", description = "Purchase orders and what is delivered on them."),
         (name = "reorder", description = "What to order, and why."),
         (name = "labels", description = "Labels as PDF."),
+        (name = "printing", description = "The shop's printers and the queue of what they print."),
         (name = "exchange", description = "EPCIS events and UBL documents for other systems."),
         (name = "people", description = "Users and device tokens."),
     ),

@@ -6,7 +6,7 @@ use actix_web::{HttpResponse, ResponseError};
 use serde::Serialize;
 
 use crate::domain::verification::LinkError;
-use crate::error::Error;
+use crate::error::{DiskFault, Error};
 
 /// An error as problem details (RFC 9457).
 #[derive(Debug)]
@@ -121,6 +121,11 @@ pub fn status_of(error: &Error) -> StatusCode {
         Error::Conflict { .. } | Error::KeyReused { .. } | Error::Unproved(_) | Error::Stock(_) => {
             StatusCode::CONFLICT
         }
+        Error::Disk { fault: DiskFault::Full, .. } => StatusCode::INSUFFICIENT_STORAGE,
+        Error::Disk { fault: DiskFault::ReadOnly | DiskFault::Failed, .. } => {
+            StatusCode::SERVICE_UNAVAILABLE
+        }
+        Error::Unsure(_) => StatusCode::SERVICE_UNAVAILABLE,
         Error::Database(_) | Error::Internal(_) => StatusCode::INTERNAL_SERVER_ERROR,
     }
 }

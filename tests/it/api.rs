@@ -2,10 +2,13 @@
 
 mod access;
 pub mod advices;
+mod bags;
 mod bench;
 mod bills;
 mod boxes;
 mod card;
+mod card_parts;
+mod disk;
 mod document;
 mod events;
 mod files;
@@ -14,7 +17,9 @@ mod goods_in;
 mod labels;
 mod orders;
 mod packing;
+mod papers;
 mod picking;
+mod prints;
 mod race;
 mod requests;
 mod stock;

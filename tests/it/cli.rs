@@ -1,5 +1,7 @@
 //! The real binary, in a fresh folder.
 
+mod backup;
+
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
@@ -8,16 +10,18 @@ use kitwright::demo;
 use kitwright::exchange::Kind;
 use kitwright::exchange::epcis::judge;
 
+use crate::support::books::{Books, on_postgres};
 use crate::support::decode::look;
 use crate::support::folder::Folder;
 
 struct Shop {
     folder: Folder,
+    books: Books,
 }
 
 impl Shop {
     fn new() -> Self {
-        Self { folder: Folder::new("cli") }
+        Self { folder: Folder::new("cli"), books: Books::new("cli") }
     }
 
     /// A shop with the demo's catalogue, stock and orders, imported by the command line.
@@ -46,30 +50,31 @@ impl Shop {
     }
 
     fn run_with(&self, arguments: &[&str], input: &str) -> Output {
-        let database = format!("sqlite:{}", self.path().join("shop.sqlite").display());
-        let mut child = Command::new(env!("CARGO_BIN_EXE_kitwright"))
-            .args(arguments)
-            .env("KITWRIGHT_DATABASE", database)
-            .current_dir(self.path())
-            .stdin(Stdio::piped())
-            .stdout(Stdio::piped())
-            .stderr(Stdio::piped())
-            .spawn()
-            .expect("the program starts");
-        let mut stdin = child.stdin.take().expect("it reads");
-        // A program that answers without reading to the end closes its side first.
-        let _ = stdin.write_all(input.as_bytes());
-        drop(stdin);
-        child.wait_with_output().expect("the program ends")
+        run_in(self.path(), self.books.address(), arguments, input)
     }
 
     fn sql(&self, statement: &str) -> Result<(), String> {
         use diesel::connection::SimpleConnection;
-        let url = format!("sqlite:{}", self.path().join("shop.sqlite").display());
-        let url: kitwright::store::DatabaseUrl = url.parse()?;
-        let mut conn = url.connect().map_err(|fault| fault.to_string())?;
-        conn.batch_execute(statement).map_err(|fault| fault.to_string())
+        self.books.connect().batch_execute(statement).map_err(|fault| fault.to_string())
     }
+}
+
+/// Runs the program in a folder, over the books at an address.
+fn run_in(folder: &Path, database: &str, arguments: &[&str], input: &str) -> Output {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_kitwright"))
+        .args(arguments)
+        .env("KITWRIGHT_DATABASE", database)
+        .current_dir(folder)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the program starts");
+    let mut stdin = child.stdin.take().expect("it reads");
+    // A program that answers without reading to the end closes its side first.
+    let _ = stdin.write_all(input.as_bytes());
+    drop(stdin);
+    child.wait_with_output().expect("the program ends")
 }
 
 fn out(output: &Output) -> String {
@@ -161,16 +166,21 @@ fn the_proof_fails_and_names_the_row_when_a_balance_is_tampered_with() {
 #[test]
 fn the_database_itself_refuses_to_change_the_past() {
     let shop = Shop::filled();
+    let replace = "INSERT OR REPLACE INTO movements SELECT id, variant_id, lot_id, serial_id, 9,
+        from_id, to_id, at, user_id, document, kit_line_id, reverses_id, request_key
+        FROM movements WHERE id = 1";
+    let upsert = "INSERT INTO movements SELECT * FROM movements WHERE id = 1
+        ON CONFLICT (id) DO UPDATE SET quantity = 9";
+    let (replace, kept, below_zero) = if on_postgres() {
+        (upsert, "a movement is never changed", "violates check constraint")
+    } else {
+        (replace, "a movement is never deleted", "CHECK constraint failed")
+    };
     for (statement, refusal) in [
         ("DELETE FROM movements WHERE id = 1", "a movement is never deleted"),
         ("UPDATE movements SET quantity = 9 WHERE id = 1", "a movement is never changed"),
-        (
-            "INSERT OR REPLACE INTO movements SELECT id, variant_id, lot_id, serial_id, 9, from_id,
-             to_id, at, user_id, document, kit_line_id, reverses_id, request_key
-             FROM movements WHERE id = 1",
-            "a movement is never deleted",
-        ),
-        ("UPDATE balances SET quantity = -1 WHERE NOT outside", "CHECK constraint failed"),
+        (replace, kept),
+        ("UPDATE balances SET quantity = -1 WHERE NOT outside", below_zero),
         ("DELETE FROM request_keys", "a request key is never deleted"),
         (
             "INSERT INTO movements (variant_id, quantity, from_id, to_id, at, document, request_key)
@@ -247,6 +257,23 @@ fn labels_are_printed_from_the_books() {
     assert_eq!(codes, ["SK1074", "HS104C"]);
     let refused = shop.run(&["print", "part", "XX999X", "--out", &name]);
     assert!(err(&refused).contains("there is no part number 'XX999X'"), "{}", err(&refused));
+}
+
+#[test]
+fn a_purchase_order_and_a_goods_receipt_are_printed_from_the_books() {
+    let shop = Shop::filled();
+    let pdf = shop.path().join("paper.pdf");
+    let name = pdf.display().to_string();
+    for (kind, words) in [("purchase-order", "Total 265.00"), ("goods-receipt", "Not counted yet")]
+    {
+        let done = shop.run(&["print", kind, "PO-26-165", "--out", &name]);
+        assert!(done.status.success(), "{}", err(&done));
+        let seen = look(&format!("cli-{kind}"), &std::fs::read(&pdf).expect("the PDF is there"));
+        assert_eq!(seen.symbols[0][0].text, "PO-26-165");
+        assert!(seen.words.contains(words), "{kind}: {}", seen.words);
+    }
+    let refused = shop.run(&["print", "purchase-order", "PO-0", "--out", &name]);
+    assert!(err(&refused).contains("there is no purchase order 'PO-0'"), "{}", err(&refused));
 }
 
 #[test]

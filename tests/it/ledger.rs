@@ -2,6 +2,7 @@
 //! each place holds.
 
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
 use kitwright::clock::Clock;
 use kitwright::demo;
@@ -9,11 +10,11 @@ use kitwright::exchange::Kind;
 use kitwright::ops::reversal::reverse;
 use kitwright::ops::stock::{Correction, correct};
 use kitwright::ops::{RequestKey, audit, catalog, exchange};
-use kitwright::store::{Database, DatabaseUrl, Who};
+use kitwright::store::{Database, Who};
 use kitwright::units::Quantity;
 use proptest::prelude::*;
 
-use crate::support::folder::Folder;
+use crate::support::books::{Books, Pattern};
 
 const PART: &str = "MT1112";
 const LOT: &str = "L-TEST";
@@ -38,12 +39,12 @@ fn ask() -> impl Strategy<Value = Ask> {
 
 /// Books as a clerk would keep them: pieces by place, and what was moved.
 #[derive(Debug, Default)]
-struct Books {
+struct PlainBooks {
     held: BTreeMap<usize, i64>,
     moved: Vec<(i64, usize, usize, i64, bool)>,
 }
 
-impl Books {
+impl PlainBooks {
     fn may(&self, from: usize, to: usize, quantity: i64) -> bool {
         let inside = |place: usize| 2 <= place;
         let enough = !inside(from) || quantity <= self.held.get(&from).copied().unwrap_or(0);
@@ -57,13 +58,24 @@ impl Books {
     }
 }
 
-fn shop(folder: &Folder) -> (Database, Vec<String>) {
-    let file = folder.path().join("shop.sqlite").display().to_string();
-    let books = Database::open(&DatabaseUrl::Sqlite(file), Clock::System).unwrap();
-    for kind in [Kind::Suppliers, Kind::Bins, Kind::Parts] {
-        let bytes = demo::file(kind).as_bytes();
-        books.write(Who::Program, |tx| exchange::import(tx, kind, bytes)).unwrap();
-    }
+/// Books with a catalogue and no stock.
+fn catalogue() -> Books {
+    static TEMPLATE: OnceLock<Pattern> = OnceLock::new();
+    let template = TEMPLATE.get_or_init(|| {
+        let empty = Books::new("ledger");
+        let books = Database::open(&empty.url(), Clock::System).unwrap();
+        for kind in [Kind::Suppliers, Kind::Bins, Kind::Parts] {
+            let bytes = demo::file(kind).as_bytes();
+            books.write(Who::Program, |tx| exchange::import(tx, kind, bytes)).unwrap();
+        }
+        drop(books);
+        Pattern::of(empty)
+    });
+    template.copy()
+}
+
+fn shop(home: &Books) -> (Database, Vec<String>) {
+    let books = Database::open(&home.url(), Clock::System).unwrap();
     let bins = books.read(|conn| exchange::export(conn, Kind::Bins)).unwrap();
     let full = |start: &str| {
         let line = bins.lines().find(|it| it.starts_with(start)).unwrap();
@@ -86,9 +98,9 @@ fn correction(places: &[String], from: usize, to: usize, quantity: i64) -> Corre
 }
 
 fn run(asks: Vec<Ask>) {
-    let folder = Folder::new("ledger");
-    let (shop, places) = shop(&folder);
-    let mut books = Books::default();
+    let home = catalogue();
+    let (shop, places) = shop(&home);
+    let mut books = PlainBooks::default();
     let mut done: Vec<(RequestKey, Correction, i64)> = Vec::new();
     // The lot must be known before it can move from place to place.
     let first = correction(&places, 0, 2, 1);
@@ -131,7 +143,7 @@ fn run(asks: Vec<Ask>) {
     agree(&shop, &places, &books);
 }
 
-fn agree(shop: &Database, places: &[String], books: &Books) {
+fn agree(shop: &Database, places: &[String], books: &PlainBooks) {
     let part = shop.read(|conn| catalog::detail(conn, PART)).unwrap();
     for (place, code) in places.iter().enumerate().skip(2) {
         let held: i64 = part

@@ -14,10 +14,15 @@ mod codes;
 mod exchange;
 mod fit;
 mod gs1;
+mod instances;
 mod ledger;
 mod measures;
 mod pages;
 mod paper;
+#[cfg(feature = "postgres")]
+mod postgres;
+mod printing;
+mod races;
 mod stock;
 mod store;
 mod support;

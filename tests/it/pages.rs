@@ -3,3 +3,4 @@
 mod advices;
 mod drafts;
 mod entries;
+mod records;

@@ -1,5 +1,6 @@
 //! The embedded database's own tables.
 
+mod group;
 mod revisions;
 
 use diesel::prelude::*;

@@ -5,20 +5,25 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// What each top-level module may use, itself aside.
-const LAYERS: [(&str, &[&str]); 12] = [
+const LAYERS: [(&str, &[&str]); 14] = [
     ("units", &[]),
     ("domain", &["units"]),
     ("clock", &[]),
     ("exchange", &["domain", "units"]),
     ("paper", &["domain", "units"]),
+    ("printer", &["domain", "units"]),
     ("error", &["domain", "exchange"]),
     ("store", &["clock", "domain", "error", "exchange", "units"]),
-    ("ops", &["domain", "error", "exchange", "paper", "store", "units"]),
+    ("ops", &["domain", "error", "exchange", "paper", "printer", "store", "units"]),
+    ("jobs", &["domain", "error", "ops", "printer", "store"]),
     ("demo", &["domain", "error", "exchange", "ops", "store"]),
     ("web", &["domain", "error", "exchange", "ops", "paper", "store", "units"]),
     (
         "cli",
-        &["clock", "demo", "domain", "error", "exchange", "ops", "paper", "store", "units", "web"],
+        &[
+            "clock", "demo", "domain", "error", "jobs", "ops", "exchange", "paper", "store",
+            "units", "web",
+        ],
     ),
     ("main", &["cli"]),
 ];

@@ -268,6 +268,10 @@ fn datum(it: &Element, year: i32) -> Value {
 /// Answers what a text means in this shop.
 fn shop(text: &str, year: i32) -> Result<Value, Fault> {
     let scan = read_scan(text, year).map_err(|fault| Fault::new(fault.code(), fault))?;
+    let (scan, print) = match scan {
+        Scan::Printed(it) => (it.of, Some(it.number)),
+        scan => (scan, None),
+    };
     let (kind, text) = match scan {
         Scan::Part(it) => ("part", it.to_string()),
         Scan::Bin(it) => ("bin", it.to_string()),
@@ -276,6 +280,7 @@ fn shop(text: &str, year: i32) -> Result<Value, Fault> {
         Scan::Lot(it) => ("lot", it),
         Scan::Serial(it) => ("serial", it),
         Scan::Other(it) => ("other", it),
+        Scan::Printed(it) => ("other", it.text),
         Scan::Label(label) => return Ok(label_of(&label, "label")),
         Scan::Perhaps(label, text) => {
             let mut answer = label_of(&label, "perhaps");
@@ -285,7 +290,11 @@ fn shop(text: &str, year: i32) -> Result<Value, Fault> {
             return Ok(answer);
         }
     };
-    Ok(json!({ "kind": kind, "text": text }))
+    let mut answer = json!({ "kind": kind, "text": text });
+    if let (Some(print), Some(fields)) = (print, answer.as_object_mut()) {
+        fields.insert("print".to_owned(), json!(print));
+    }
+    Ok(answer)
 }
 
 fn label_of(label: &Label, kind: &str) -> Value {

@@ -5,10 +5,10 @@ use super::model::{Card, CardPart, CardStep, MissingWords};
 use super::{joint, setup};
 use crate::domain::catalog::MissingClass;
 use crate::domain::drawing::{Drawing, DrawingFacts, DrawingName, SkiBolt, SpacerStack, draw};
-use crate::domain::joints::{Conflict, Joint, Settlement, Verdict, judge};
+use crate::domain::fit::{FactName, Facts, Role};
+use crate::domain::joints::{Conflict, Joint, PresetKey, Settlement, Verdict, judge};
 use crate::domain::kits::{Step, StepAids};
-use crate::domain::messages::{Language, in_manner_of};
-use crate::units::Length;
+use crate::domain::messages::{Language, in_manner_of, with_marks};
 
 /// Returns the conflicts that hold a bill's card back.
 pub fn blocking(joints: &[Joint], settled: &[Settlement]) -> Vec<Conflict> {
@@ -33,11 +33,7 @@ pub fn compose(facts: &CardFacts) -> Result<Card, Vec<Conflict>> {
         return Err(conflicts);
     }
     let name = |text: &str| said(facts, text);
-    let key = guide.keys.first();
-    let key_name = key
-        .and_then(|key| facts.parts.iter().find(|it| it.part_number == key.part_number.as_str()))
-        .map(|it| name(&it.name))
-        .unwrap_or_default();
+    let key = key_of(facts);
     let sheet = DrawingSheet::of(facts);
     let steps: Vec<CardStep> = facts.bom.steps.iter().map(|it| step(facts, it, &sheet)).collect();
     Ok(Card {
@@ -55,10 +51,20 @@ pub fn compose(facts: &CardFacts) -> Result<Card, Vec<Conflict>> {
         ),
         cautions: cautions(say),
         missing: MissingClass::ALL.into_iter().map(|class| missing(say, class)).collect(),
-        key: key.map(|key| joint::key_words(say, key, &key_name, &guide.joints, &facts.settled)),
+        key: key.map(|(key, part)| {
+            joint::key_words(say, key, &name(&part.name), &guide.joints, &facts.settled)
+        }),
         sources: sources(facts),
         has_untranslated: has_untranslated(facts),
         steps,
+    })
+}
+
+/// Returns the preset key that the kit holds; what stands in for it is set to another torque.
+fn key_of(facts: &CardFacts) -> Option<(&PresetKey, &FittedPart)> {
+    facts.bom.guide.keys.iter().find_map(|key| {
+        let number = key.part_number.as_str();
+        Some((key, facts.parts.iter().find(|it| it.part_number == number)?))
     })
 }
 
@@ -89,8 +95,8 @@ fn sources(facts: &CardFacts) -> Vec<String> {
         Verdict::Holds(held, _) => Some(held.source.clone()),
         Verdict::Conflict(_) | Verdict::Unstated => None,
     });
-    let keys = facts.bom.guide.keys.iter().map(|it| it.source.clone());
-    let unique: BTreeSet<String> = held.chain(keys).collect();
+    let key = key_of(facts).map(|(key, _)| key.source.clone());
+    let unique: BTreeSet<String> = held.chain(key).collect();
     unique.into_iter().collect()
 }
 
@@ -117,13 +123,13 @@ fn step(facts: &CardFacts, step: &Step, sheet: &DrawingSheet) -> CardStep {
         .unwrap_or_default();
     let here = || facts.parts.iter().filter(|it| it.step == step.number && !it.is_bag);
     let joints = guide.joints.iter().filter(|it| it.step == step.number);
-    let key = guide.keys.first();
+    let key = key_of(facts).map(|it| it.0);
     let sets_saddle = drawings.iter().any(|it| it.name == DrawingName::SaddleHeight);
     CardStep {
         number: step.number,
-        title: words.map_or(&step.title, |it| &it.title).clone(),
-        check: words.map_or(&step.check, |it| &it.check).clone(),
-        caution: words.map_or(&step.caution, |it| &it.caution).clone(),
+        title: with_marks(say, words.map_or(&step.title, |it| &it.title)),
+        check: with_marks(say, words.map_or(&step.check, |it| &it.check)),
+        caution: with_marks(say, words.map_or(&step.caution, |it| &it.caution)),
         parts: parts(facts, here(), aids),
         tools: aids
             .map(|it| it.tools.iter().map(|number| tool(facts, number.as_str())).collect())
@@ -143,7 +149,7 @@ fn parts<'a>(
     aids: Option<&StepAids>,
 ) -> Vec<CardPart> {
     let is_tool = |it: &FittedPart| {
-        aids.is_some_and(|aids| aids.tools.iter().any(|tool| tool.as_str() == it.part_number))
+        aids.is_some_and(|aids| aids.tools.iter().any(|tool| it.is_asked_as(tool.as_str())))
     };
     let mut parts: Vec<CardPart> = Vec::new();
     for it in here.filter(|it| !is_tool(it)) {
@@ -165,19 +171,25 @@ fn said(facts: &CardFacts, text: &str) -> String {
 fn part(facts: &CardFacts, it: &FittedPart) -> CardPart {
     let name = |text: &str| said(facts, text);
     let bag = it.bag.as_ref().map(|(bag, _)| facts.language.from_bag(&name(bag)));
+    let instead = it.in_place_of.as_ref().map(|it| {
+        let asked = [name(&it.name), name(&it.variant), format!("({})", it.part_number)];
+        let asked: Vec<String> = asked.into_iter().filter(|it| !it.is_empty()).collect();
+        facts.language.stands_in_for(&asked.join(" "))
+    });
     CardPart {
         quantity: it.quantity,
         name: name(&it.name),
         variant: name(&it.variant),
         part_number: it.part_number.clone(),
         bag: bag.unwrap_or_default(),
+        instead: instead.unwrap_or_default(),
         class: it.class,
     }
 }
 
 fn tool(facts: &CardFacts, number: &str) -> String {
     let name = |text: &str| said(facts, text);
-    let found = facts.parts.iter().find(|it| it.part_number == number);
+    let found = facts.parts.iter().find(|it| it.is_asked_as(number));
     found.map_or_else(
         || number.to_owned(),
         |it| format!("{} {}", name(&it.name), name(&it.variant)).trim().to_owned(),
@@ -189,36 +201,32 @@ struct DrawingSheet(DrawingFacts);
 
 impl DrawingSheet {
     fn of(facts: &CardFacts) -> Self {
-        let with = |attribute: &str| {
-            let attribute = attribute.to_owned();
-            facts.parts.iter().filter(move |it| it.attributes.get(&attribute).is_some())
+        let of_role =
+            |role| facts.parts.iter().filter(move |it: &&FittedPart| it.facts.role() == Some(role));
+        let number = |role| {
+            let mut numbers: Vec<&String> = of_role(role).map(|it| &it.part_number).collect();
+            numbers.dedup();
+            // Of two, nobody could say which one is drawn.
+            match numbers.as_slice() {
+                [one] => (*one).clone(),
+                _ => String::new(),
+            }
         };
-        let number = |name: &str, step: u32| {
-            let found = facts.parts.iter().find(|it| it.step == step && it.name.starts_with(name));
-            found.map(|it| it.part_number.clone()).unwrap_or_default()
-        };
-        let step_of = |drawing| {
-            let mut aids = facts.bom.guide.aids.iter();
-            aids.find(|(_, it)| it.drawings.contains(&drawing)).map_or(0, |it| *it.0)
-        };
-        let millimetres = |it: &FittedPart, name: &str| {
-            it.attributes.get(name).and_then(|text| Length::parse_millimetres(text).ok())
-        };
-        let stack_step = step_of(DrawingName::SpacerStack);
-        let spacers = with("height").filter(|it| it.step == stack_step).flat_map(|it| {
+        let heights = of_role(Role::Spacer).flat_map(|it| {
             let pieces = usize::try_from(it.quantity.pieces()).unwrap_or(0);
-            std::iter::repeat_n(millimetres(it, "height"), pieces).flatten()
+            std::iter::repeat_n(it.facts.length(FactName::Height), pieces).flatten()
         });
-        let ski_step = step_of(DrawingName::SkiBolt);
-        let bolt = with("length").find(|it| it.step == ski_step && it.bag.is_some());
+        let bolt = of_role(Role::SkiBolt).next().map(|it| &it.facts);
+        let thread = bolt.and_then(Facts::thread).map(|it| it.to_string());
         Self(DrawingFacts {
             language: facts.language,
-            lower_bearing: number("Bearing", step_of(DrawingName::LowerBearing)),
-            upper_bearing: number("Bearing", step_of(DrawingName::UpperBearing)),
-            stack: SpacerStack { spacers: spacers.collect(), gap: facts.gap },
+            lower_bearing: number(Role::LowerBearing),
+            upper_bearing: number(Role::UpperBearing),
+            stack: SpacerStack { spacers: heights.collect(), gap: facts.gap.clone() },
             ski_bolt: SkiBolt {
-                length: bolt.and_then(|it| millimetres(it, "length")),
-                ..SkiBolt::default()
+                thread: thread.unwrap_or_default(),
+                length: bolt.and_then(|it| it.length(FactName::Length)),
+                screws: facts.ski_screws.clone(),
             },
         })
     }

@@ -1,12 +1,12 @@
 use chrono::NaiveDate;
 
 use crate::domain::catalog::{Attributes, MissingClass};
-use crate::domain::fit::PostWindow;
+use crate::domain::fit::{CapGap, Facts, PostWindow, ScrewStack};
 use crate::domain::joints::Settlement;
 use crate::domain::kits::Bom;
 use crate::domain::messages::{Glossary, Language};
 use crate::domain::setup::AirChart;
-use crate::units::{Length, Quantity, StatedMass};
+use crate::units::{Quantity, StatedMass};
 
 /// What a card is composed of.
 #[derive(Debug, Clone)]
@@ -39,8 +39,10 @@ pub struct CardFacts {
     pub rider: Option<StatedMass>,
     /// How far the seat post may stand out, where the parts state it.
     pub saddle: Option<PostWindow>,
-    /// How far the steerer should end under the cap, where the parts state it.
-    pub gap: Option<Length>,
+    /// What the steerer carries and what stays free under the cap, where the parts state it.
+    pub gap: Option<CapGap>,
+    /// What the ski bolts go through, the deepest first, where the parts state it.
+    pub ski_screws: Vec<ScrewStack>,
 }
 
 /// One part as a step of the kit needs it.
@@ -56,6 +58,8 @@ pub struct FittedPart {
     pub variant: String,
     /// The same as attributes.
     pub attributes: Attributes,
+    /// What is stated about it for the rules of fit.
+    pub facts: Facts,
     /// How many.
     pub quantity: Quantity,
     /// What its absence does.
@@ -64,4 +68,28 @@ pub struct FittedPart {
     pub bag: Option<(String, String)>,
     /// Whether it is a bag, whose parts stand beside it.
     pub is_bag: bool,
+    /// The part that the bill asks for, where this one stands in for it.
+    pub in_place_of: Option<Replaced>,
+}
+
+/// A part that the bill asks for, and another stands in for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Replaced {
+    /// The part number.
+    pub part_number: String,
+    /// The base part's name.
+    pub name: String,
+    /// What tells it from its sisters, in words.
+    pub variant: String,
+}
+
+impl FittedPart {
+    /// Returns whether the bill asks for that part number here, whether or not another stands in
+    /// for it.
+    pub(super) fn is_asked_as(&self, part_number: &str) -> bool {
+        match &self.in_place_of {
+            Some(it) => it.part_number == part_number,
+            None => self.part_number == part_number,
+        }
+    }
 }

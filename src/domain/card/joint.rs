@@ -2,7 +2,7 @@
 
 use super::model::{CardJoint, KeyWords};
 use crate::domain::joints::{Joint, PresetKey, Settlement, Verdict, judge};
-use crate::domain::messages::{Language, in_manner_of};
+use crate::domain::messages::{Language, in_manner_of, with_marks};
 use crate::units::{KeyFit, TorqueBand, TorqueUnit, key_fit};
 
 /// Returns the joint in the card's words.
@@ -14,7 +14,7 @@ pub(super) fn words(
 ) -> CardJoint {
     let bolts = format!("{} {}", say.bolts(joint.bolts), joint.thread).trim().to_owned();
     let blank = || CardJoint {
-        name: joint.name_in(say).to_owned(),
+        name: with_marks(say, joint.name_in(say)),
         bolts: bolts.clone(),
         newton_metres: String::new(),
         inch_pounds: String::new(),
@@ -69,7 +69,7 @@ pub(super) fn key_words(
     let covered: Vec<String> = joints
         .iter()
         .filter(suits)
-        .map(|it| format!("{} ({})", it.name_in(say), say.step(it.step)))
+        .map(|it| format!("{} ({})", with_marks(say, it.name_in(say)), say.step(it.step)))
         .collect();
     let covered = if covered.is_empty() { "–".to_owned() } else { covered.join(", ") };
     KeyWords { words: say.preset_covers(name, &key.torque.to_string(), &covered) }

@@ -9,7 +9,7 @@ mod setup;
 mod tests;
 
 pub use compose::{blocking, compose};
-pub use facts::{CardFacts, FittedPart};
+pub use facts::{CardFacts, FittedPart, Replaced};
 pub use model::{
     AirSetUp, Card, CardJoint, CardPart, CardStep, KeyWords, MissingWords, SaddleSetUp,
 };

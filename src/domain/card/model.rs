@@ -92,6 +92,8 @@ pub struct CardPart {
     pub part_number: String,
     /// The bag that it comes in, in words; may be empty.
     pub bag: String,
+    /// What it stands in for, in words; empty where it is what the bill asks for.
+    pub instead: String,
     /// What its absence does.
     pub class: MissingClass,
 }

@@ -5,7 +5,7 @@ use insta::assert_snapshot;
 use super::*;
 use crate::domain::catalog::{Attributes, MissingClass};
 use crate::domain::drawing::DrawingName;
-use crate::domain::fit::{SaddleGeometry, post_window};
+use crate::domain::fit::{Facts, SaddleGeometry, post_window};
 use crate::domain::joints::{Condition, Joint, Pattern, PresetKey, Statement};
 use crate::domain::kits::{Bom, Guide, Step, StepAids, StepWords};
 use crate::domain::messages::{Glossary, Language};
@@ -22,6 +22,8 @@ fn part(number: &str, name: &str, bag: Option<&str>, class: MissingClass) -> Fit
         class,
         bag: bag.map(|it| (it.to_owned(), String::new())),
         is_bag: false,
+        facts: Facts::default(),
+        in_place_of: None,
     }
 }
 
@@ -100,6 +102,7 @@ fn facts(language: Language) -> CardFacts {
         rider: None,
         saddle: None,
         gap: None,
+        ski_screws: Vec::new(),
     }
 }
 
@@ -179,7 +182,7 @@ fn the_saddle_s_window_is_told_where_the_parts_state_it() {
     facts.saddle = Some(window(300));
     let card = compose(&facts).unwrap();
     let saddle = card.steps[0].saddle.as_ref().unwrap();
-    assert_eq!(saddle.window, "Tige hors du cadre : de 100 mm à 112,9 mm.");
+    assert_eq!(saddle.window, "Tige hors du cadre\u{a0}: de 100 mm à 112,9 mm.");
     facts.saddle = Some(window(350));
     let card = compose(&facts).unwrap();
     assert_eq!(card.steps[0].saddle.as_ref().unwrap().window, Language::Fr.saddle_no_room());

@@ -11,4 +11,7 @@ pub struct SupplierRecord {
     pub lead_days: u32,
     /// The standard deviation of those days, in tenths of a day.
     pub lead_sd_tenths: u32,
+    /// The postal address, its lines parted by semicolons; `None` where a file says nothing of it,
+    /// and what is known stays.
+    pub address: Option<String>,
 }

@@ -11,4 +11,4 @@ mod scan;
 pub use check_char::{check_char, has_valid_check};
 pub use label::{Label, Said};
 pub use number::{BinCode, CartonNumber, KitNumber, NumberError, PartNumber, RunNumber};
-pub use scan::{Scan, ScanError, read_scan};
+pub use scan::{Printed, Scan, ScanError, read_scan, without_print};

@@ -3,6 +3,8 @@ use crate::domain::gs1::{
     parse_link, shown, split_symbology,
 };
 
+use crate::units::Quantity;
+
 use super::label::{article, looks_like_elements};
 use super::{
     BinCode, CartonNumber, KitNumber, Label, NumberError, PartNumber, RunNumber, envelope,
@@ -32,10 +34,33 @@ pub enum Scan {
     Serial(String),
     /// The label of another maker, in the form of a standard.
     Label(Box<Label>),
+    /// A label of ours that says which print of it it is.
+    Printed(Box<Printed>),
     /// What may be another maker's label, and may as well be a number typed by hand.
     Perhaps(Box<Label>, String),
     /// None of these by its form: perhaps a lot or serial number typed by hand.
     Other(String),
+}
+
+/// What a label of ours says that is counted when it is printed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Printed {
+    /// What it names: a lot, a serial number or a kit.
+    pub of: Scan,
+    /// Which print of it, from 1.
+    pub number: u32,
+    /// The whole text, should it be a maker's own that only looks like ours.
+    pub text: String,
+}
+
+impl Scan {
+    /// Returns how many pieces the label states to be in what it is on.
+    pub fn stated(&self) -> Option<Quantity> {
+        match self {
+            Self::Label(label) | Self::Perhaps(label, _) => label.count.filter(|it| it.is_some()),
+            _ => None,
+        }
+    }
 }
 
 /// Why a text can't be read as a scan.
@@ -198,6 +223,9 @@ fn of_article(text: &str) -> Result<Scan, ScanError> {
 fn plain(text: &str) -> Result<Scan, ScanError> {
     check_printable(text)?;
     check_length(text, PLAIN)?;
+    if let Some(printed) = printed(text)? {
+        return Ok(printed);
+    }
     if let Some(lot) = text.strip_prefix("1T").filter(|it| !it.is_empty()) {
         return Ok(Scan::Lot(lot.to_owned()));
     }
@@ -217,6 +245,42 @@ fn plain(text: &str) -> Result<Scan, ScanError> {
             Scan::Perhaps(Box::new(label), text.to_owned())
         }
         _ => Scan::Other(text.to_owned()),
+    })
+}
+
+/// Returns what stands before the number of a print, and that number.
+fn split_print(text: &str) -> Option<(&str, u32)> {
+    let (label, number) = text.rsplit_once("+Z")?;
+    let is_number = number.bytes().all(|it| it.is_ascii_digit()) && !number.starts_with('0');
+    Some((label, number.parse().ok().filter(|_| is_number)?))
+}
+
+/// Returns a text without the number of a print behind it, for a box to search in that a label may
+/// be scanned into.
+///
+/// ```
+/// use kitwright::domain::codes::without_print;
+/// assert_eq!(without_print("KT004127C+Z2"), "KT004127C");
+/// assert_eq!(without_print("Zoë+Zed"), "Zoë+Zed");
+/// ```
+pub fn without_print(text: &str) -> &str {
+    split_print(text).map_or(text, |(label, _)| label)
+}
+
+/// Reads a label of ours with the number of its print behind it, or nothing where it has none.
+///
+/// # Source
+///
+/// ISO/IEC 15418 (ANSI MH10.8.2): data identifier Z, mutually defined; fields of one symbol are
+/// joined by "+" (from memory, unconfirmed).
+fn printed(text: &str) -> Result<Option<Scan>, ScanError> {
+    let Some((label, number)) = split_print(text) else { return Ok(None) };
+    Ok(match plain(label)? {
+        of @ (Scan::Lot(_) | Scan::Serial(_) | Scan::Kit(_)) => {
+            let text = text.to_owned();
+            Some(Scan::Printed(Box::new(Printed { of, number, text })))
+        }
+        _ => None,
     })
 }
 
@@ -266,6 +330,25 @@ mod tests {
         check("SSW26-M-0417", r#"Serial("SW26-M-0417")"#);
         check("L2611-03", r#"Other("L2611-03")"#);
         check("", "nothing was scanned: scan again");
+    }
+
+    #[test]
+    fn reads_which_print_of_our_label_it_is() {
+        let check = |text: &str, expected: Option<(&str, u32)>| {
+            let read = match read_scan(text, 2026) {
+                Ok(Scan::Printed(it)) => Some((format!("{:?}", it.of), it.number)),
+                _ => None,
+            };
+            assert_eq!(read, expected.map(|(of, number)| (of.to_owned(), number)), "{text}");
+        };
+        check("SF26-004417+Z2", Some((r#"Serial("F26-004417")"#, 2)));
+        check("1T26-117+Z11", Some((r#"Lot("26-117")"#, 11)));
+        check("]d1KT004127C+Z1", Some((r#"Kit(KitNumber("KT004127C"))"#, 1)));
+        for text in ["SF26+Z", "SF26+Z0", "SF26+Z01", "SF26+Z-1", "SF26+Z99999999999", "MT108R+Z1"]
+        {
+            check(text, None);
+        }
+        assert!(read_scan("KT004127D+Z1", 2026).is_err(), "a wrong check character stays wrong");
     }
 
     #[test]

@@ -1,22 +1,10 @@
 //! Bolts: in which order, and what they go through.
 
-use super::sketch::{BOLD, FINE, Hatch, Sketch, rect};
+use super::sketch::{FINE, Hatch, Sketch, rect};
 use super::{Anchor, Drawing, DrawingName, Shade};
-use crate::domain::messages::{Language, in_manner_of};
-use crate::units::Length;
+use crate::domain::messages::Language;
 
 const SIZE: (i64, i64) = (620, 420);
-
-/// The ski bolt and what it goes through; a length that is not known is drawn, and not written.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct SkiBolt {
-    /// The bolt's length under its head.
-    pub length: Option<Length>,
-    /// How far it reaches into the insert.
-    pub engagement: Option<Length>,
-    /// How deep the insert may be used.
-    pub depth: Option<Length>,
-}
 
 /// Draws a slot between two halves, with a bolt across it at each given place, numbered from 1.
 fn slotted(it: &mut Sketch, say: Language, places: [i64; 2]) {
@@ -70,47 +58,6 @@ pub(super) fn cross(say: Language) -> Drawing {
     it.measure((210, 395), (410, 395));
     it.label((420, 404), Anchor::Start, "40 mm");
     it.finish(DrawingName::CrossPattern, SIZE, say.cross_pattern_title(), say.cross_pattern_alt())
-}
-
-pub(super) fn ski(say: Language, bolt: &SkiBolt) -> Drawing {
-    let mut it = Sketch::new();
-    // Drawn at twice the size: washer 1.6, plate 5, insert 7.5 deep, bolt 14.
-    let (x, top) = (210, 90);
-    let (washer, plate) = (top + 32, top + 132);
-    it.solid(&rect(20, plate, 400, 195), Shade::Pale);
-    it.cut(&[(20, washer), (x - 34, washer), (x - 34, plate), (20, plate)], Hatch::Rising);
-    it.cut(&[(x + 34, washer), (420, washer), (420, plate), (x + 34, plate)], Hatch::Rising);
-    let insert_left =
-        [(x - 80, plate), (x - 30, plate), (x - 30, plate + 160), (x - 80, plate + 160)];
-    let insert_right =
-        [(x + 30, plate), (x + 80, plate), (x + 80, plate + 160), (x + 30, plate + 160)];
-    it.cut(&insert_left, Hatch::Falling).cut(&insert_right, Hatch::Falling);
-    it.solid(&rect(x - 30, plate, 60, 160), Shade::White);
-    it.line(&[(x - 80, plate + 160), (x + 80, plate + 160)], BOLD);
-    it.cut(&rect(x - 120, top, 240, 32), Hatch::Falling);
-    it.solid(&rect(x - 30, top, 60, 280), Shade::White);
-    for turn in 0..11 {
-        let y = top + 60 + turn * 20;
-        it.line(&[(x - 30, y), (x + 30, y + 8)], FINE);
-    }
-    it.solid(&rect(x - 80, top - 60, 160, 60), Shade::White);
-    it.solid(&rect(x - 25, top - 60, 50, 35), Shade::Pale);
-    it.leader((470, 75), (x + 115, top + 16), say.washer());
-    it.leader((470, 165), (410, top + 85), say.plate());
-    it.leader((470, 260), (x + 70, plate + 60), say.insert());
-    it.leader((470, 400), (x + 10, plate + 154), say.does_not_touch());
-    let told = |length: Option<Length>| {
-        length.map(|it| in_manner_of(say, &it.to_string())).unwrap_or_default()
-    };
-    it.line(&[(x - 100, top + 280), (x - 34, top + 280)], FINE);
-    it.measure((x - 100, plate), (x - 100, top + 280));
-    it.strong((x - 112, plate + 85), Anchor::End, &told(bolt.engagement));
-    let size = bolt.length.map(|it| format!("M6 × {}", in_manner_of(say, &it.to_string())));
-    it.strong((x, 22), Anchor::Middle, size.as_deref().unwrap_or("M6"));
-    if bolt.depth.is_some() {
-        it.label((x, plate + 190), Anchor::Middle, &told(bolt.depth));
-    }
-    it.finish(DrawingName::SkiBolt, SIZE, say.ski_bolt_title(), say.ski_bolt_alt())
 }
 
 pub(super) fn peg(say: Language) -> Drawing {

@@ -9,11 +9,12 @@ mod frame;
 mod name;
 mod shape;
 mod sketch;
+mod ski;
 mod stack;
 
-pub use bolts::SkiBolt;
 pub use name::{DrawingName, UnknownDrawing};
 pub use shape::{Anchor, Drawing, Point, Shade, Shape};
+pub use ski::SkiBolt;
 pub use stack::SpacerStack;
 
 use crate::domain::messages::Language;
@@ -42,7 +43,7 @@ pub fn draw(name: DrawingName, facts: &DrawingFacts) -> Drawing {
         DrawingName::SpacerStack => stack::draw(say, &facts.stack),
         DrawingName::StemBolts => bolts::stem(say),
         DrawingName::CrossPattern => bolts::cross(say),
-        DrawingName::SkiBolt => bolts::ski(say, &facts.ski_bolt),
+        DrawingName::SkiBolt => ski::draw(say, &facts.ski_bolt),
         DrawingName::PegBolt => bolts::peg(say),
         DrawingName::SlipJoint => bolts::slip_joint(say),
         DrawingName::TorsionArms => frame::torsion_arms(say),

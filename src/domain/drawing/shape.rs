@@ -86,6 +86,8 @@ pub struct Drawing {
     pub title: String,
     /// The same in full, for who can't see it.
     pub alt: String,
+    /// What the kit's own parts come to in it, in whole sentences.
+    pub notes: Vec<String>,
     /// Whether it is only right at its own size.
     pub true_scale: bool,
     /// What to draw, in order.

@@ -211,6 +211,7 @@ impl Sketch {
             height_um: height * 100,
             title: title.to_owned(),
             alt: alt.to_owned(),
+            notes: Vec::new(),
             true_scale: false,
             shapes: self.shapes,
         }

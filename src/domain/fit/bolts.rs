@@ -18,6 +18,24 @@ pub struct ScrewStack {
     pub depth: Length,
 }
 
+impl ScrewStack {
+    /// Returns the length inside the insert, were it deep enough; below zero where the screw ends
+    /// above it.
+    pub fn reach(&self) -> Length {
+        self.length.less(self.plate).less(self.washer).less(self.riser)
+    }
+
+    /// Returns what stays free below the screw; below zero where it meets the bottom first.
+    pub fn room(&self) -> Length {
+        self.depth.less(self.reach())
+    }
+
+    /// Returns whether the screw holds, and ends above the bottom.
+    pub fn fits(&self) -> bool {
+        self.least <= self.reach() && Length::ZERO <= self.room()
+    }
+}
+
 /// How deep a screw reaches, and whether that is right.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Engagement {
@@ -32,7 +50,7 @@ pub struct Engagement {
 /// A screw that meets the bottom shows its full torque and clamps nothing.
 pub fn engagement(screw: &ScrewStack) -> Engagement {
     let (least, depth) = (screw.least, screw.depth);
-    let reach = screw.length.less(screw.plate).less(screw.washer).less(screw.riser);
+    let reach = screw.reach();
     let sum = format!(
         "{} less plate {}, washer {} and riser {} reaches {reach}",
         screw.length, screw.plate, screw.washer, screw.riser
@@ -47,8 +65,7 @@ pub fn engagement(screw: &ScrewStack) -> Engagement {
     } else {
         format!("{sum}, between {least} and {depth}")
     };
-    let fits = least <= reach && reach <= depth;
-    Engagement { reach, finding: Finding::of(Rule::Engagement, fits, reason) }
+    Engagement { reach, finding: Finding::of(Rule::Engagement, screw.fits(), reason) }
 }
 
 /// Returns whether two hole patterns, each along and across, are the same.

@@ -4,7 +4,7 @@ use std::str::FromStr;
 
 use super::{FitError, HeadsetCode, HeadsetType};
 use crate::domain::fasteners::MetricThread;
-use crate::units::{Angle, Length};
+use crate::units::{Angle, Length, StatedLength};
 
 /// Defines the names of facts: each with the word that files hold, and what its value is.
 macro_rules! facts {
@@ -30,6 +30,25 @@ macro_rules! facts {
             pub const fn meaning(self) -> &'static str {
                 match self {
                     $(Self::$name => $doc,)*
+                }
+            }
+
+            /// Returns the unit that the books keep it in; empty where it is no measure.
+            pub const fn unit(self) -> &'static str {
+                match self.kind() {
+                    Kind::Mm => "mm",
+                    Kind::Degrees => "°",
+                    Kind::Pieces => "pieces",
+                    Kind::Role | Kind::Thread | Kind::Headset | Kind::Type | Kind::Text => "",
+                }
+            }
+
+            /// Returns the only texts that its value may be; none where there are others.
+            pub fn choices(self) -> Vec<&'static str> {
+                match self.kind() {
+                    Kind::Role => Role::ALL.iter().map(|it| it.words()).collect(),
+                    Kind::Type => HeadsetType::ALL.into_iter().map(HeadsetType::letters).collect(),
+                    _ => words(self).to_vec(),
                 }
             }
 
@@ -235,6 +254,27 @@ impl Facts {
         }
     }
 
+    /// Returns the name and the value of each fact, in order, as files hold them.
+    pub fn rows(&self) -> impl Iterator<Item = (FactName, String)> {
+        self.0.iter().map(|(name, fact)| (*name, fact.to_string()))
+    }
+
+    /// Returns the facts of names and values, and what is wrong with those that are none, each by its
+    /// place.
+    pub fn from_rows(rows: &[(String, String)]) -> (Self, Vec<(usize, FitError)>) {
+        let (mut facts, mut faults) = (BTreeMap::new(), Vec::new());
+        for (place, (word, value)) in rows.iter().enumerate() {
+            match named(word, value) {
+                Ok((name, _)) if facts.contains_key(&name) => {
+                    faults.push((place, FitError::FactTwice { name: word.clone() }));
+                }
+                Ok((name, fact)) => drop(facts.insert(name, fact)),
+                Err(fault) => faults.push((place, fault)),
+            }
+        }
+        (Self(facts), faults)
+    }
+
     /// Returns whether nothing is stated.
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()
@@ -245,24 +285,27 @@ impl FromStr for Facts {
     type Err = FitError;
 
     fn from_str(text: &str) -> Result<Self, FitError> {
-        let mut facts = BTreeMap::new();
-        for piece in text.split(';').map(str::trim).filter(|it| !it.is_empty()) {
-            let fault = || FitError::Fact { text: piece.to_owned() };
-            let (word, value) = piece.split_once('=').ok_or_else(fault)?;
-            let (word, value) = (word.trim(), value.trim());
-            let name = FactName::ALL.iter().copied().find(|it| it.word() == word);
-            let name = name.ok_or_else(|| FitError::FactName { found: word.to_owned() })?;
-            let fact = fact(name, value).ok_or_else(|| FitError::FactValue {
-                name: word.to_owned(),
-                value: value.to_owned(),
-                wanted: wanted(name),
-            })?;
-            if facts.insert(name, fact).is_some() {
-                return Err(FitError::FactTwice { name: word.to_owned() });
-            }
-        }
-        Ok(Self(facts))
+        let pieces = text.split(';').map(str::trim).filter(|it| !it.is_empty());
+        let row = |piece: &str| {
+            let (word, value) =
+                piece.split_once('=').ok_or_else(|| FitError::Fact { text: piece.to_owned() })?;
+            Ok((word.trim().to_owned(), value.trim().to_owned()))
+        };
+        let rows: Vec<(String, String)> = pieces.map(row).collect::<Result<_, FitError>>()?;
+        let (facts, faults) = Self::from_rows(&rows);
+        faults.into_iter().next().map_or(Ok(facts), |it| Err(it.1))
     }
+}
+
+fn named(word: &str, value: &str) -> Result<(FactName, Fact), FitError> {
+    let name = FactName::ALL.iter().copied().find(|it| it.word() == word);
+    let name = name.ok_or_else(|| FitError::FactName { found: word.to_owned() })?;
+    let fact = fact(name, value).ok_or_else(|| FitError::FactValue {
+        name: word.to_owned(),
+        value: value.to_owned(),
+        wanted: wanted(name),
+    })?;
+    Ok((name, fact))
 }
 
 /// Reads the value of a fact by what its name says that it is.
@@ -270,10 +313,7 @@ fn fact(name: FactName, value: &str) -> Option<Fact> {
     match name.kind() {
         Kind::Role => Role::ALL.iter().find(|it| it.words() == value).copied().map(Fact::Role),
         Kind::Mm => mm(value).map(Fact::Mm),
-        Kind::Degrees => {
-            let number = value.strip_suffix('°').unwrap_or(value).trim_end();
-            Angle::parse_degrees(number).ok().map(Fact::Degrees)
-        }
+        Kind::Degrees => degrees(value).map(Fact::Degrees),
         Kind::Pieces => value.parse().ok().filter(|it| 0 < *it).map(Fact::Pieces),
         Kind::Thread => {
             let thread: MetricThread = value.parse().ok()?;
@@ -284,14 +324,24 @@ fn fact(name: FactName, value: &str) -> Option<Fact> {
         Kind::Text => {
             let allowed = words(name);
             let known = allowed.is_empty() || allowed.contains(&value);
-            let plain = !value.is_empty() && !value.contains('=') && known;
+            let plain = !value.is_empty() && !value.contains(['=', ';']) && known;
             plain.then(|| Fact::Text(value.to_owned()))
         }
     }
 }
 
+/// Reads a length as people write it, a bare number as mm, where it is a whole number of micrometres.
 fn mm(value: &str) -> Option<Length> {
-    Length::parse_millimetres(value.strip_suffix("mm").unwrap_or(value).trim_end()).ok()
+    let stated = |text: &str| text.parse::<StatedLength>().ok()?.to_length().ok();
+    let plain = Length::parse_millimetres(value).ok();
+    plain.or_else(|| stated(value)).or_else(|| stated(&format!("{value} mm")))
+}
+
+/// Reads an angle in degrees, with their sign or name or without.
+fn degrees(value: &str) -> Option<Angle> {
+    let bare = ["°", "degrees", "deg"].into_iter().find_map(|it| value.strip_suffix(it));
+    let number = bare.unwrap_or(value).trim_end().replace(',', ".");
+    Angle::parse_degrees(&number).ok()
 }
 
 /// Returns the only words that a fact may be; none where any may.
@@ -309,7 +359,7 @@ fn wanted(name: FactName) -> String {
             let all: Vec<&str> = Role::ALL.iter().map(|it| it.words()).collect();
             format!("one of {}", all.join(", "))
         }
-        Kind::Mm => "mm, such as 28.6".to_owned(),
+        Kind::Mm => "mm, such as 28.6, or with its unit, such as 1-1/8 in".to_owned(),
         Kind::Degrees => "degrees, such as 45".to_owned(),
         Kind::Pieces => "a whole number above 0".to_owned(),
         Kind::Thread => "a metric thread without a length, such as M6 or M8x1".to_owned(),
@@ -334,18 +384,23 @@ impl fmt::Display for Facts {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         for (at, (name, fact)) in self.0.iter().enumerate() {
             let between = if at == 0 { "" } else { "; " };
-            write!(f, "{between}{}=", name.word())?;
-            match fact {
-                Fact::Role(it) => f.write_str(it.words())?,
-                Fact::Mm(it) => f.write_str(&bare(*it))?,
-                Fact::Degrees(it) => f.write_str(it.to_string().trim_end_matches('°'))?,
-                Fact::Pieces(it) => it.fmt(f)?,
-                Fact::Thread(it) => it.fmt(f)?,
-                Fact::Headset(it) => it.fmt(f)?,
-                Fact::Type(it) => f.write_str(it.letters())?,
-                Fact::Text(it) => f.write_str(it)?,
-            }
+            write!(f, "{between}{}={fact}", name.word())?;
         }
         Ok(())
+    }
+}
+
+impl fmt::Display for Fact {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Role(it) => f.write_str(it.words()),
+            Self::Mm(it) => f.write_str(&bare(*it)),
+            Self::Degrees(it) => f.write_str(it.to_string().trim_end_matches('°')),
+            Self::Pieces(it) => it.fmt(f),
+            Self::Thread(it) => it.fmt(f),
+            Self::Headset(it) => it.fmt(f),
+            Self::Type(it) => f.write_str(it.letters()),
+            Self::Text(it) => f.write_str(it),
+        }
     }
 }

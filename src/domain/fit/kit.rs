@@ -4,7 +4,7 @@ mod frame;
 mod front;
 mod skis;
 
-use super::{FactName, Facts, Finding, PostWindow, Role, Rule, Verdict};
+use super::{CapGap, FactName, Facts, Finding, PostWindow, Role, Rule, ScrewStack, Verdict};
 use crate::domain::codes::PartNumber;
 use crate::domain::fasteners::MetricThread;
 use crate::units::{Angle, Length, Quantity};
@@ -67,6 +67,26 @@ pub fn judge_kit(parts: &[KitPart]) -> Vec<KitFinding> {
 /// nothing where a measure is not stated. `parts` are as for [`judge_kit`].
 pub fn post_of_kit(parts: &[KitPart]) -> Option<PostWindow> {
     frame::post_on_lift(&Kit { parts }).ok()
+}
+
+/// Returns what the steerer of a kit carries and what stays free under its cap; nothing where a
+/// measure is not stated. `parts` are as for [`judge_kit`].
+pub fn gap_of_kit(parts: &[KitPart]) -> Option<CapGap> {
+    front::gap(&Kit { parts }).ok()
+}
+
+/// Returns what the ski bolts of a kit go through, each way in which they may be put together once,
+/// the deepest first; nothing where a measure is not stated. `parts` are as for [`judge_kit`].
+pub fn ski_screws_of_kit(parts: &[KitPart]) -> Vec<ScrewStack> {
+    let found: Result<Vec<ScrewStack>, String> = skis::screws(&Kit { parts }).into_iter().collect();
+    let mut screws: Vec<ScrewStack> = Vec::new();
+    for it in found.unwrap_or_default() {
+        if !screws.contains(&it) {
+            screws.push(it);
+        }
+    }
+    screws.sort_by_key(ScrewStack::room);
+    screws
 }
 
 /// A finding, or what is missing for one.

@@ -11,6 +11,7 @@ mod clamp;
 mod error;
 mod facts;
 mod finding;
+mod gap;
 mod headset;
 mod kit;
 mod pairs;
@@ -29,10 +30,11 @@ pub use clamp::{Joint, clamp_match};
 pub use error::FitError;
 pub use facts::{FactName, Facts, Role};
 pub use finding::{Finding, Rule, Verdict};
+pub use gap::CapGap;
 pub use headset::{
     HeadsetCode, HeadsetHalf, HeadsetType, fork_headset, frame_headset, nominal_seat,
 };
-pub use kit::{KitFinding, KitPart, judge_kit, post_of_kit};
+pub use kit::{KitFinding, KitPart, gap_of_kit, judge_kit, post_of_kit, ski_screws_of_kit};
 pub use pairs::{alike, pairs};
 pub use seatpost::{PostWindow, SaddleGeometry, insertion_in_frame, post_mark, post_window};
 pub use shock::{ShockSize, bushing, shock};

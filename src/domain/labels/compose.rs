@@ -1,9 +1,9 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
-use super::fault::{LabelError, LabelWarning};
+use super::fault::LabelError;
 use super::layout::{Across, Align, BarField, Field, Layout, MatrixField, TextField, Weight};
-use super::{Dimensions, Symbol, Symbology, Use, logistic_label_fault, width_faults, wrap};
+use super::{Symbol, Symbology, wrap};
 use crate::units::Length;
 
 /// What a label says: each fact under the name that its layout gives in braces.
@@ -127,79 +127,9 @@ pub fn compose(
 ) -> Result<Vec<Mark>, LabelError> {
     let mut marks = Vec::new();
     for (field, number) in layout.fields.iter().zip(1..) {
-        let at = At { layout, number };
-        match field {
-            Field::Text(it) => {
-                if let Some(text) = fill(layout, &it.text, it.optional, facts)? {
-                    marks.extend(at.set_text(it, &text, measure)?);
-                }
-            }
-            Field::Box(it) => marks.push(Mark::Box {
-                x_um: it.x_um,
-                y_um: it.y_um,
-                width_um: it.width_um,
-                height_um: it.height_um,
-                line_um: it.line_um,
-            }),
-            _ => {
-                if let Some((symbology, it)) = field.bars()
-                    && let Some(text) = fill(layout, &it.text, it.optional, facts)?
-                {
-                    marks.extend(at.set_bars(symbology, it, &text, measure)?);
-                }
-                if let Some((symbology, it)) = field.matrix()
-                    && let Some(text) = fill(layout, &it.text, it.optional, facts)?
-                {
-                    marks.push(at.set_matrix(symbology, it, &text)?);
-                }
-            }
-        }
+        marks.extend(At { layout, number }.marks(field, facts, measure)?);
     }
     Ok(marks)
-}
-
-/// Returns what falls short of the rules of GS1 on a label that [`compose`] takes.
-///
-/// # Errors
-///
-/// As [`compose`].
-pub fn warnings(
-    layout: &Layout,
-    facts: &Facts<'_>,
-    measure: Measure<'_>,
-) -> Result<Vec<LabelWarning>, LabelError> {
-    let mut warnings = Vec::new();
-    for (field, number) in layout.fields.iter().zip(1..) {
-        let Some((symbology, it)) = field.bars() else { continue };
-        let Some(of) = it.of_use else { continue };
-        let Some(text) = fill(layout, &it.text, it.optional, facts)? else { continue };
-        let at = At { layout, number };
-        for mark in at.set_bars(symbology, it, &text, measure)? {
-            let Mark::Symbol { height_um, module_um, symbol, .. } = mark else { continue };
-            let module = Length::from_micrometres(module_um);
-            let height = Length::from_micrometres(height_um - 2 * symbol.bearer_um(module_um));
-            let size = Dimensions { module, height, quiet: symbology.quiet() };
-            let mut faults = size.faults(of);
-            if symbology == Symbology::Gs1128 {
-                let modules = symbol.width_um(1);
-                let characters = text.chars().filter(|it| !matches!(it, '(' | ')')).count();
-                faults.extend(width_faults(modules, characters, module));
-            }
-            let use_name = of.name();
-            warnings.extend(faults.into_iter().map(|fault| LabelWarning::Size {
-                field: number,
-                use_name,
-                fault,
-            }));
-        }
-        let [width, height] = [layout.width_um, layout.height_um].map(Length::from_micrometres);
-        if of == Use::Gs1128Logistic
-            && let Some(fault) = logistic_label_fault(width, height)
-        {
-            warnings.push(LabelWarning::Label { layout: layout.name.clone(), fault });
-        }
-    }
-    Ok(warnings)
 }
 
 /// Puts the facts in place of their names in braces; `None` where the field is to be left out.
@@ -248,12 +178,48 @@ fn aligned(align: Align, x_um: i64, room_um: i64, width_um: i64) -> i64 {
 }
 
 /// A field of a layout, for messages.
-struct At<'a> {
-    layout: &'a Layout,
-    number: usize,
+pub(super) struct At<'a> {
+    pub(super) layout: &'a Layout,
+    pub(super) number: usize,
 }
 
 impl At<'_> {
+    /// Returns the marks of the field; none where it is left out.
+    pub(super) fn marks(
+        &self,
+        field: &Field,
+        facts: &Facts<'_>,
+        measure: Measure<'_>,
+    ) -> Result<Vec<Mark>, LabelError> {
+        let fill = |text: &str, optional: bool| fill(self.layout, text, optional, facts);
+        match field {
+            Field::Text(it) => match fill(&it.text, it.optional)? {
+                Some(text) => self.set_text(it, &text, measure),
+                None => Ok(Vec::new()),
+            },
+            Field::Box(it) => Ok(vec![Mark::Box {
+                x_um: it.x_um,
+                y_um: it.y_um,
+                width_um: it.width_um,
+                height_um: it.height_um,
+                line_um: it.line_um,
+            }]),
+            _ => {
+                if let Some((symbology, it)) = field.bars()
+                    && let Some(text) = fill(&it.text, it.optional)?
+                {
+                    return self.set_bars(symbology, it, &text, measure);
+                }
+                if let Some((symbology, it)) = field.matrix()
+                    && let Some(text) = fill(&it.text, it.optional)?
+                {
+                    return Ok(vec![self.set_matrix(symbology, it, &text)?]);
+                }
+                Ok(Vec::new())
+            }
+        }
+    }
+
     fn set_text(
         &self,
         field: &TextField,

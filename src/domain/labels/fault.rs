@@ -95,6 +95,39 @@ pub enum LabelWarning {
         /// What is wrong.
         fault: SizeFault,
     },
+    /// A bar code is too small for a scanner in the hand, whatever it is for, or something stands
+    /// too near to it.
+    #[error("field {field}: {fault}")]
+    Code {
+        /// Which field, counted from 1.
+        field: usize,
+        /// What is wrong.
+        fault: SizeFault,
+    },
+    /// No words say what the bars hold.
+    #[error(
+        "field {field}: no words say what the bars hold, should they not be read: give it \
+         hri_size_mm"
+    )]
+    NoWords {
+        /// Which field, counted from 1.
+        field: usize,
+    },
+    /// Letters are lower than asked.
+    #[error(
+        "field {field}: letters of {has} are {by} lower than the {least} asked: shorten the words, \
+         or give them room"
+    )]
+    Letters {
+        /// Which field, counted from 1.
+        field: usize,
+        /// As they are: the height of capitals and digits.
+        has: Length,
+        /// What is missing.
+        by: Length,
+        /// What would do.
+        least: Length,
+    },
     /// The label is smaller than its content asks.
     #[error("the label '{layout}': {fault}")]
     Label {

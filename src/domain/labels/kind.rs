@@ -112,11 +112,17 @@ impl LabelKind {
             Self::TwoBin => {
                 &[("bin", "B-03-2U"), ("card", "1"), ("cards", "2"), ("reorder_quantity", "400")]
             }
-            Self::Lot => &[("lot", "A7731-26"), ("use_by", "2027-06-30"), ("copy", "copy 2")],
-            Self::Serial => &[("serial", "F26-004417"), ("copy", "copy 2")],
-            Self::Bag => {
-                &[("lot", "26-117"), ("steps", "Steps 2, 3"), ("pieces", "12"), ("copy", "copy 2")]
+            Self::Lot => {
+                &[("lot", "A7731-26"), ("use_by", "2027-06-30"), ("copy", "copy 2"), ("print", "2")]
             }
+            Self::Serial => &[("serial", "F26-004417"), ("copy", "copy 2"), ("print", "2")],
+            Self::Bag => &[
+                ("lot", "26-117"),
+                ("steps", "Steps 2, 3"),
+                ("pieces", "12"),
+                ("copy", "copy 2"),
+                ("print", "2"),
+            ],
             Self::Quarantine => &[("lot", "A7731-26"), ("printed_on", "2026-11-25")],
             Self::Kit => &[
                 ("shop", "Skarnholt Works"),
@@ -126,6 +132,7 @@ impl LabelKind {
                 ("kit_name", "Ski bike, size L, air shock"),
                 ("cartons", "2"),
                 ("copy", "copy 2"),
+                ("print", "2"),
             ],
             Self::Carton => &[
                 ("shop", "Skarnholt Works"),
@@ -142,6 +149,7 @@ impl LabelKind {
                 ("sscc_title", "SSCC"),
                 ("sscc_spaced", "0 9521234 000004127 6"),
                 ("copy", "copy 2"),
+                ("print", "2"),
             ],
         };
         let is_of_kit = matches!(self, Self::Kit | Self::Carton | Self::Bin);

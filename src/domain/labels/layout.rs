@@ -94,6 +94,10 @@ pub struct TextField {
     /// The least size that can still be read at arm's length.
     #[serde(rename = "min_size_mm", deserialize_with = "millimetres")]
     pub min_size_um: i64,
+    /// The height of letters that is asked for, from the base of a capital to its top: a look at
+    /// the label warns below it.
+    #[serde(default, rename = "wanted_height_mm", deserialize_with = "some_millimetres")]
+    pub wanted_um: Option<i64>,
     /// How many lines it may wrap to.
     #[serde(default = "one")]
     pub lines: usize,
@@ -167,6 +171,9 @@ pub struct MatrixField {
     /// The widest module that is of use; as wide as fits where it is left out.
     #[serde(default, rename = "max_module_mm", deserialize_with = "some_millimetres")]
     pub max_module_um: Option<i64>,
+    /// Where it is read; the modules are held against the rules of GS1.
+    #[serde(default, rename = "use", deserialize_with = "some_use")]
+    pub of_use: Option<Use>,
     /// Leave the field out when a fact is absent or empty.
     #[serde(default)]
     pub optional: bool,

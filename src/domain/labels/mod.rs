@@ -8,10 +8,11 @@ mod kind;
 mod layout;
 mod sheet;
 mod symbols;
+mod warn;
 mod wrap;
 
 pub use code128::{Code128, Code128Error, Datum};
-pub use compose::{Facts, Mark, Measure, compose, warnings};
+pub use compose::{Facts, Mark, Measure, compose};
 pub use fault::{LabelError, LabelWarning};
 pub use headline::headline;
 pub use kind::{Counting, LabelKind, LabelKindError};
@@ -25,4 +26,5 @@ pub use symbols::{
     Symbol, SymbolError, Symbology, Use, elements, logistic_label_fault, placement_faults,
     width_faults,
 };
+pub use warn::warnings;
 pub use wrap::wrap;

@@ -12,23 +12,23 @@ super::messages! {
     maker_wins:
         "Where this card and a component maker's manual differ, the manual is right: torque, air pressure and wear limits are the maker's to set.",
         "Wo diese Karte und die Anleitung eines Herstellers voneinander abweichen, gilt die Anleitung: Drehmoment, Luftdruck und Verschleißgrenzen legt der Hersteller fest.",
-        "Si cette fiche et la notice d'un fabricant diffèrent, la notice a raison : couples, pressions et limites d'usure sont fixés par le fabricant.";
+        "Si cette fiche et la notice d'un fabricant diffèrent, la notice a raison\u{a0}: couples, pressions et limites d'usure sont fixés par le fabricant.";
     first_check:
         "Have a qualified mechanic check the first build before the first ride: steering, fastenings and skis above all.",
         "Lassen Sie den ersten Aufbau vor der ersten Fahrt von einer Fachwerkstatt prüfen: vor allem Lenkung, Verschraubungen und Ski.",
-        "Faites contrôler le premier montage par un mécanicien qualifié avant la première sortie : surtout la direction, les fixations et les skis.";
+        "Faites contrôler le premier montage par un mécanicien qualifié avant la première sortie\u{a0}: surtout la direction, les fixations et les skis.";
     right_wrench:
         "Use a torque wrench of the right range, and read one unit only: N·m or in·lbf. Each joint says whether the preset key of this kit suits it.",
         "Verwenden Sie einen Drehmomentschlüssel mit passendem Bereich und lesen Sie nur eine Einheit ab: N·m oder in·lbf. Bei jeder Verbindung steht, ob der fest eingestellte Schlüssel dieses Bausatzes passt.",
-        "Utilisez une clé dynamométrique de la bonne plage et ne lisez qu'une seule unité : N·m ou in·lbf. Chaque assemblage indique si la clé préréglée de ce kit convient.";
+        "Utilisez une clé dynamométrique de la bonne plage et ne lisez qu'une seule unité\u{a0}: N·m ou in·lbf. Chaque assemblage indique si la clé préréglée de ce kit convient.";
     shock_pump_only:
         "Set air springs with a shock pump only, and never above the maker's maximum: an air spring that bursts can hurt you.",
         "Befüllen Sie Luftfedern nur mit einer Dämpferpumpe und nie über den Höchstdruck des Herstellers: Eine berstende Luftfeder kann Sie verletzen.",
-        "Ne gonflez les ressorts à air qu'avec une pompe pour amortisseur et jamais au-delà du maximum du fabricant : un ressort à air qui éclate peut blesser.";
+        "Ne gonflez les ressorts à air qu'avec une pompe pour amortisseur et jamais au-delà du maximum du fabricant\u{a0}: un ressort à air qui éclate peut blesser.";
     lift_decides:
         "Whether and how the bike may ride on a lift is for the lift operator to decide: ask before you queue.",
         "Ob und wie das Rad mit einem Lift befördert wird, entscheidet der Liftbetreiber: Fragen Sie vor dem Anstellen.",
-        "C'est l'exploitant de la remontée qui décide si et comment l'engin peut être transporté : demandez avant de faire la queue.";
+        "C'est l'exploitant de la remontée qui décide si et comment l'engin peut être transporté\u{a0}: demandez avant de faire la queue.";
     parts:
         "Parts",
         "Teile",
@@ -64,11 +64,11 @@ super::messages! {
     set_by_maker:
         "Set before packing: look whether the paint mark is whole, and do not turn.",
         "Vor dem Verpacken angezogen: Sehen Sie nur nach, ob die Farbmarkierung unversehrt ist, und drehen Sie nicht.",
-        "Serré avant l'emballage : vérifiez seulement que le repère de peinture est intact, ne tournez pas.";
+        "Serré avant l'emballage\u{a0}: vérifiez seulement que le repère de peinture est intact, ne tournez pas.";
     no_torque_stated:
         "No torque is stated for this joint: ask before you tighten it.",
         "Für diese Verbindung ist kein Drehmoment angegeben: Fragen Sie nach, bevor Sie anziehen.",
-        "Aucun couple n'est indiqué pour cet assemblage : demandez avant de serrer.";
+        "Aucun couple n'est indiqué pour cet assemblage\u{a0}: demandez avant de serrer.";
     preset_suits:
         "the preset key of this kit suits",
         "der fest eingestellte Schlüssel dieses Bausatzes passt",
@@ -76,7 +76,7 @@ super::messages! {
     borrow_wrench:
         "use a torque wrench of this range; the preset key does not suit",
         "Drehmomentschlüssel für diesen Bereich nehmen; der fest eingestellte Schlüssel passt nicht",
-        "prendre une clé dynamométrique de cette plage ; la clé préréglée ne convient pas";
+        "prendre une clé dynamométrique de cette plage\u{202f}; la clé préréglée ne convient pas";
     pattern_single:
         "one bolt, in one pull",
         "eine Schraube, in einem Zug",
@@ -88,7 +88,7 @@ super::messages! {
     pattern_cross:
         "crosswise 1-2-3-4 in two passes: half the torque, then all of it",
         "über Kreuz 1-2-3-4 in zwei Durchgängen: erst das halbe, dann das ganze Drehmoment",
-        "en croix 1-2-3-4 en deux passes : la moitié du couple, puis le couple entier";
+        "en croix 1-2-3-4 en deux passes\u{a0}: la moitié du couple, puis le couple entier";
     pattern_left_right_left:
         "left, right, left again",
         "links, rechts, noch einmal links",
@@ -120,7 +120,7 @@ super::messages! {
     condition_patch:
         "locking patch on the bolt: add nothing",
         "Sicherungsbeschichtung auf der Schraube: nichts dazugeben",
-        "vis à enduit de freinage : ne rien ajouter";
+        "vis à enduit de freinage\u{a0}: ne rien ajouter";
     if_missing:
         "If a part is missing",
         "Wenn ein Teil fehlt",
@@ -140,11 +140,11 @@ super::messages! {
     missing_c:
         "Build and ride; the part is for looks or comfort and follows.",
         "Bauen und fahren Sie; das Teil dient dem Aussehen oder der Bequemlichkeit und folgt nach.",
-        "Montez et roulez ; la pièce ne sert qu'à l'aspect ou au confort et suivra.";
+        "Montez et roulez\u{202f}; la pièce ne sert qu'à l'aspect ou au confort et suivra.";
     missing_d:
         "Call us before you build: the box should not have left without it.",
         "Rufen Sie uns an, bevor Sie bauen: Ohne dieses Stück hätte die Schachtel nicht weggehen dürfen.",
-        "Appelez-nous avant de monter : le colis n'aurait pas dû partir sans cet élément.";
+        "Appelez-nous avant de monter\u{a0}: le colis n'aurait pas dû partir sans cet élément.";
     revision:
         "Revision",
         "Ausgabe",
@@ -164,7 +164,7 @@ super::messages! {
     scan_for_page:
         "Scan for these steps on a phone",
         "Scannen: diese Schritte am Telefon",
-        "À scanner : ces étapes sur le téléphone";
+        "À scanner\u{a0}: ces étapes sur le téléphone";
     on_paper:
         "On paper (PDF)",
         "Auf Papier (PDF)",
@@ -172,7 +172,7 @@ super::messages! {
     card_held:
         "This card is held back: two documents state different torques for one joint. Do not build on; the shop will tell you which one holds.",
         "Diese Karte wird zurückgehalten: Zwei Unterlagen nennen für eine Verbindung verschiedene Drehmomente. Bauen Sie nicht weiter; die Werkstatt teilt Ihnen mit, welches gilt.",
-        "Cette fiche est retenue : deux documents indiquent des couples différents pour un assemblage. Ne continuez pas ; l'atelier vous dira lequel est valable.";
+        "Cette fiche est retenue\u{a0}: deux documents indiquent des couples différents pour un assemblage. Ne continuez pas\u{202f}; l'atelier vous dira lequel est valable.";
     not_translated:
         "Some words stand in English here because nobody has translated them yet.",
         "Einige Wörter stehen hier auf Englisch, weil sie noch niemand übersetzt hat.",
@@ -196,5 +196,5 @@ super::messages! {
     to_the_card:
         "Build it: the assembly card",
         "Aufbauen: die Montagekarte",
-        "Monter : la fiche de montage";
+        "Monter\u{a0}: la fiche de montage";
 }

@@ -30,6 +30,15 @@ impl Language {
         }
     }
 
+    /// Returns what the shop's own pages call it.
+    pub const fn english_name(self) -> &'static str {
+        match self {
+            Self::En => "English",
+            Self::De => "German",
+            Self::Fr => "French",
+        }
+    }
+
     /// Returns what the language calls itself.
     pub const fn own_name(self) -> &'static str {
         match self {

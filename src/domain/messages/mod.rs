@@ -5,8 +5,10 @@
 
 mod card;
 mod drawing;
+mod figures;
 mod glossary;
 mod language;
+mod marks;
 mod number;
 mod phrase;
 mod rider;
@@ -14,6 +16,7 @@ mod setup;
 
 pub use glossary::Glossary;
 pub use language::{Language, UnknownLanguage};
+pub use marks::with_marks;
 pub use number::in_manner_of;
 
 /// Defines messages without arguments: a name, then the words in English, German and French.

@@ -1,6 +1,7 @@
-use super::Language;
+use super::{Language, with_marks};
 
-/// Returns a text whose numbers have the language's decimal mark: "31.8 mm" becomes "31,8 mm".
+/// Returns a text whose numbers have the language's decimal mark: "31.8 mm" becomes "31,8 mm". Its
+/// other marks are set as by [`with_marks`].
 ///
 /// A point counts as a decimal mark where a digit stands on both sides of it and the number has no
 /// second point, as a date or a revision has.
@@ -15,7 +16,8 @@ pub fn in_manner_of(language: Language, text: &str) -> String {
     match language {
         Language::En => text.to_owned(),
         Language::De | Language::Fr => {
-            text.split(' ').map(with_comma).collect::<Vec<_>>().join(" ")
+            let words: Vec<String> = text.split(' ').map(with_comma).collect();
+            with_marks(language, &words.join(" "))
         }
     }
 }

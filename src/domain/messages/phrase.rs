@@ -12,6 +12,15 @@ impl Language {
         }
     }
 
+    /// Returns the head of a step that goes on from the page before.
+    pub fn continued(self, title: &str) -> String {
+        match self {
+            Self::En => format!("{title} (continued)"),
+            Self::De => format!("{title} (Fortsetzung)"),
+            Self::Fr => format!("{title} (suite)"),
+        }
+    }
+
     /// Returns the foot of a page: which of how many.
     pub fn page_of(self, page: usize, pages: usize) -> String {
         match self {
@@ -102,7 +111,7 @@ impl Language {
     /// Returns how often a part was reported missing or damaged, in words.
     pub fn reported_part(self, count: &str, part: &str, is_damaged: bool) -> String {
         let word = if is_damaged { self.damaged() } else { self.missing() };
-        format!("{count} × {part}: {}", word.to_lowercase())
+        format!("{count} × {part}{}{}", self.colon(), word.to_lowercase())
     }
 
     /// Returns that everything of a step is there.
@@ -110,7 +119,7 @@ impl Language {
         match self {
             Self::En => format!("Step {number} is all here."),
             Self::De => format!("Bei Schritt {number} ist alles da."),
-            Self::Fr => format!("Étape {number} : tout est là."),
+            Self::Fr => format!("Étape {number}\u{a0}: tout est là."),
         }
     }
 
@@ -128,7 +137,7 @@ impl Language {
         match self {
             Self::En => format!("{step}: {done} of {total} pieces confirmed"),
             Self::De => format!("{step}: {done} von {total} Stück bestätigt"),
-            Self::Fr => format!("{step} : {done} sur {total} pièces confirmées"),
+            Self::Fr => format!("{step}\u{a0}: {done} sur {total} pièces confirmées"),
         }
     }
 
@@ -155,7 +164,7 @@ impl Language {
                 "Melden Sie es {shop} auf der Seite, die der Code öffnet, ohne Konto; die Nummer des Bausatzes ist {kit}."
             ),
             Self::Fr => format!(
-                "Signalez-le à {shop} sur la page qu'ouvre le code, sans compte ; le numéro de l'ensemble est {kit}."
+                "Signalez-le à {shop} sur la page qu'ouvre le code, sans compte\u{202f}; le numéro de l'ensemble est {kit}."
             ),
         }
     }
@@ -189,7 +198,7 @@ impl Language {
                 "{key} in diesem Bausatz ({torque}) passt nur für: {covered}. Für jede andere Verbindung brauchen Sie einen Drehmomentschlüssel mit deren Bereich."
             ),
             Self::Fr => format!(
-                "{key} de ce kit ({torque}) ne convient que pour : {covered}. Pour tout autre assemblage, prenez une clé dynamométrique de sa plage."
+                "{key} de ce kit ({torque}) ne convient que pour\u{a0}: {covered}. Pour tout autre assemblage, prenez une clé dynamométrique de sa plage."
             ),
         }
     }
@@ -199,7 +208,7 @@ impl Language {
         match self {
             Self::En => format!("For {weight}: {pressure}"),
             Self::De => format!("Für {weight}: {pressure}"),
-            Self::Fr => format!("Pour {weight} : {pressure}"),
+            Self::Fr => format!("Pour {weight}\u{a0}: {pressure}"),
         }
     }
 
@@ -209,7 +218,7 @@ impl Language {
         match self {
             Self::En => format!("Post out of the frame: from {lowest} to {highest}."),
             Self::De => format!("Stütze außerhalb des Rahmens: von {lowest} bis {highest}."),
-            Self::Fr => format!("Tige hors du cadre : de {lowest} à {highest}."),
+            Self::Fr => format!("Tige hors du cadre\u{a0}: de {lowest} à {highest}."),
         }
     }
 }

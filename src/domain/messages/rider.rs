@@ -16,7 +16,7 @@ super::messages! {
     shop_has_report:
         "The shop has your report:",
         "Ihre Meldung ist bei der Werkstatt:",
-        "L'atelier a reçu votre message :";
+        "L'atelier a reçu votre message\u{a0}:";
     shop_in_touch:
         "The shop will be in touch about what is missing. Do not ride before every part is fitted.",
         "Die Werkstatt meldet sich wegen der fehlenden Teile. Fahren Sie nicht, bevor jedes Teil montiert ist.",
@@ -24,11 +24,11 @@ super::messages! {
     is_everything_there:
         "Is everything in the box?",
         "Ist alles in der Schachtel?",
-        "Tout est-il dans le colis ?";
+        "Tout est-il dans le colis\u{202f}?";
     how_to_check:
         "Lay the parts out step by step and tick what is there. You need no account, and what you ticked is kept: you can stop and come back.",
         "Legen Sie die Teile Schritt für Schritt auf und haken Sie ab, was da ist. Sie brauchen kein Konto, und Ihre Angaben bleiben erhalten: Sie können unterbrechen und später weitermachen.",
-        "Disposez les pièces étape par étape et cochez ce qui est là. Pas besoin de compte, et vos réponses sont conservées : vous pouvez vous interrompre et revenir.";
+        "Disposez les pièces étape par étape et cochez ce qui est là. Pas besoin de compte, et vos réponses sont conservées\u{a0}: vous pouvez vous interrompre et revenir.";
     not_sent_yet:
         "Not sent yet",
         "Noch nicht versandt",
@@ -52,7 +52,7 @@ super::messages! {
     out_of_bags:
         "Out of the bags, this step needs:",
         "Aus den Beuteln braucht dieser Schritt:",
-        "Des sachets, cette étape demande :";
+        "Des sachets, cette étape demande\u{a0}:";
     left_out:
         "Left out of the box by the shop",
         "Von der Werkstatt weggelassen",
@@ -104,23 +104,23 @@ super::messages! {
     enter_or_all_here:
         "Enter how many pieces are missing or damaged, or tap All here.",
         "Tragen Sie ein, wie viele Stück fehlen oder beschädigt sind, oder tippen Sie auf „Alles da“.",
-        "Indiquez combien de pièces manquent ou sont abîmées, ou touchez « Tout est là ».";
+        "Indiquez combien de pièces manquent ou sont abîmées, ou touchez «\u{a0}Tout est là\u{a0}».";
     note_too_long:
         "This note is too long: shorten it.",
         "Diese Bemerkung ist zu lang: Bitte kürzen.",
-        "Cette remarque est trop longue : raccourcissez-la.";
+        "Cette remarque est trop longue\u{a0}: raccourcissez-la.";
     too_many_pieces:
         "The box does not hold so many of these: enter fewer.",
         "So viele davon sind nicht in der Schachtel: Tragen Sie weniger ein.",
-        "Le colis n'en contient pas autant : indiquez moins.";
+        "Le colis n'en contient pas autant\u{a0}: indiquez moins.";
     not_in_this_box:
         "This part is not in the box: scan the code on the packing list again.",
         "Dieses Teil ist nicht in der Schachtel: Scannen Sie den Code auf der Packliste noch einmal.",
-        "Cette pièce n'est pas dans le colis : scannez de nouveau le code de la liste de colisage.";
+        "Cette pièce n'est pas dans le colis\u{a0}: scannez de nouveau le code de la liste de colisage.";
     could_not_take:
         "This could not be taken: reload the page and try again.",
         "Das konnte nicht übernommen werden: Laden Sie die Seite neu und versuchen Sie es noch einmal.",
-        "Ceci n'a pas pu être pris en compte : rechargez la page et réessayez.";
+        "Ceci n'a pas pu être pris en compte\u{a0}: rechargez la page et réessayez.";
     link_does_not_open:
         "This link does not open",
         "Dieser Link lässt sich nicht öffnen",
@@ -128,11 +128,11 @@ super::messages! {
     link_wrong:
         "The address is not complete or not right: scan the code on the packing list again.",
         "Die Adresse ist unvollständig oder falsch: Scannen Sie den Code auf der Packliste noch einmal.",
-        "L'adresse est incomplète ou fausse : scannez de nouveau le code de la liste de colisage.";
+        "L'adresse est incomplète ou fausse\u{a0}: scannez de nouveau le code de la liste de colisage.";
     link_expired:
         "This link is too old: ask the shop for a new one.",
         "Dieser Link ist zu alt: Bitten Sie die Werkstatt um einen neuen.",
-        "Ce lien est trop ancien : demandez-en un nouveau à l'atelier.";
+        "Ce lien est trop ancien\u{a0}: demandez-en un nouveau à l'atelier.";
     language:
         "Language",
         "Sprache",

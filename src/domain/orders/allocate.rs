@@ -1,4 +1,4 @@
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 
@@ -21,7 +21,7 @@ pub struct Free {
 }
 
 /// What one kit line still needs.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Want {
     /// The kit line.
     pub line: KitLineId,
@@ -29,6 +29,8 @@ pub struct Want {
     pub variant: VariantId,
     /// How many pieces.
     pub quantity: Quantity,
+    /// Lots that the kit can't use, such as bags of a revision that does not fit it.
+    pub unfit: BTreeSet<LotId>,
 }
 
 /// Pieces held for one kit line.
@@ -80,18 +82,18 @@ pub fn allocate(wants: &[Want], mut free: Vec<Free>, today: NaiveDate) -> Alloca
     let mut allocation = Allocation::default();
     for want in wants {
         let mut missing = want.quantity;
-        for bin in bins.get_mut(&want.variant).into_iter().flatten() {
+        let (line, variant) = (want.line, want.variant);
+        let fits = |it: &&mut Free| it.lot.is_none_or(|lot| !want.unfit.contains(&lot));
+        for bin in bins.get_mut(&variant).into_iter().flatten().filter(fits) {
             let quantity = missing.min(bin.quantity);
             if quantity.is_some() {
                 bin.quantity = bin.quantity.less(quantity);
                 missing = missing.less(quantity);
                 let (place, lot) = (bin.place, bin.lot);
-                let Want { line, variant, .. } = *want;
                 allocation.reserved.push(Reservation { line, variant, place, lot, quantity });
             }
         }
         if missing.is_some() {
-            let Want { line, variant, .. } = *want;
             allocation.short.push(Shortage { line, variant, quantity: missing });
         }
     }
@@ -123,7 +125,19 @@ mod tests {
             line: KitLineId::from(line),
             variant: VariantId::from(variant),
             quantity: Quantity::new(quantity),
+            unfit: BTreeSet::new(),
         }
+    }
+
+    #[test]
+    fn a_lot_that_does_not_fit_the_kit_is_left_for_the_next() {
+        let stock = vec![free(1, 10, 1, None, 5), free(1, 10, 2, None, 3)];
+        let picky = Want { unfit: BTreeSet::from([LotId::from(1)]), ..want(1, 1, 4) };
+        let allocation = allocate(&[picky, want(2, 1, 4)], stock, day("2026-11-25"));
+        let held: Vec<(Option<LotId>, i64)> =
+            allocation.reserved.iter().map(|it| (it.lot, it.quantity.pieces())).collect();
+        assert_eq!(held, [(Some(LotId::from(2)), 3), (Some(LotId::from(1)), 4)]);
+        assert_eq!(allocation.short[0].quantity, Quantity::new(1));
     }
 
     #[test]

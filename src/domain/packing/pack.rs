@@ -1,6 +1,6 @@
 use crate::domain::catalog::Tracking;
 use crate::domain::ids::{KitLineId, LotId, SerialId};
-use crate::domain::picking::{Found, FoundPart};
+use crate::domain::picking::{Counted, Found, FoundPart};
 use crate::units::Quantity;
 
 /// One line of a kit, as the packer meets it.
@@ -146,15 +146,15 @@ impl PackRefusal {
 /// Decides what a scan means while `carton` of a kit is being packed.
 ///
 /// `cartons` are the kit's own carton numbers with their place in the kit, `tote` what has been
-/// picked and not yet packed, and `quantity` how many the packer counted into the carton. Without a
-/// count a scan proves one piece, the one that was scanned.
+/// picked and not yet packed, and `counted` how many go into the carton. Without a count, entered
+/// or on the label, a scan proves one piece, the one that was scanned.
 pub fn judge(
     lines: &[PackLine],
     tote: &[InTote],
     cartons: &[(String, u32)],
     carton: u32,
     found: &Found,
-    quantity: Option<Quantity>,
+    counted: Counted,
 ) -> PackAnswer {
     let answer = match found {
         Found::Carton(number) => cartons
@@ -163,17 +163,17 @@ pub fn judge(
             .map(|(_, carton)| PackAnswer::CartonChosen(*carton))
             .ok_or_else(|| PackRefusal::OtherKitsCarton { scanned: number.clone() }),
         Found::Part(part) => {
-            line_for(lines, carton, part).and_then(|line| put_part(line, tote, quantity))
+            line_for(lines, carton, part).and_then(|line| put_part(line, tote, counted))
         }
         Found::Lot { lot, code, part } => {
             let words = format!("lot {code} of {}", part.words());
             let of_lot = |it: &InTote| it.lot.as_ref().is_some_and(|(id, _)| id == lot);
-            put_known(lines, tote, carton, part, of_lot, words, quantity)
+            put_known(lines, tote, carton, part, of_lot, words, counted)
         }
         Found::Serial { serial, code, part, .. } => {
             let words = format!("serial number {code} of {}", part.words());
             let of_serial = |it: &InTote| it.serial == Some(*serial);
-            put_known(lines, tote, carton, part, of_serial, words, None)
+            put_known(lines, tote, carton, part, of_serial, words, Counted::default())
         }
         Found::Kit(scanned) | Found::Unknown(scanned) | Found::Bin { code: scanned, .. } => {
             Err(PackRefusal::Unknown { scanned: scanned.clone() })
@@ -211,17 +211,13 @@ fn line_for<'a>(
     }
 }
 
-fn put_part(
-    line: &PackLine,
-    tote: &[InTote],
-    quantity: Option<Quantity>,
-) -> Result<PackAnswer, PackRefusal> {
+fn put_part(line: &PackLine, tote: &[InTote], counted: Counted) -> Result<PackAnswer, PackRefusal> {
     let mut held = tote.iter().filter(|it| it.line == line.line);
     let first = held.next();
     match line.tracking {
         Tracking::Serial => Ok(PackAnswer::ScanSerial),
         Tracking::Lot if held.next().is_some() => Ok(PackAnswer::ScanLot),
-        Tracking::Lot | Tracking::None => put(first, line.part.words(), quantity),
+        Tracking::Lot | Tracking::None => put(first, line.part.words(), counted),
     }
 }
 
@@ -234,7 +230,7 @@ fn put_known(
     part: &FoundPart,
     is_it: impl Fn(&InTote) -> bool,
     words: String,
-    quantity: Option<Quantity>,
+    counted: Counted,
 ) -> Result<PackAnswer, PackRefusal> {
     line_for(lines, carton, part)?;
     let in_carton = |it: &InTote| {
@@ -242,16 +238,16 @@ fn put_known(
             line.line == it.line && line.carton == carton && line.part.variant == part.variant
         })
     };
-    put(tote.iter().find(|it| in_carton(it) && is_it(it)), words, quantity)
+    put(tote.iter().find(|it| in_carton(it) && is_it(it)), words, counted)
 }
 
 fn put(
     held: Option<&InTote>,
     scanned: String,
-    quantity: Option<Quantity>,
+    counted: Counted,
 ) -> Result<PackAnswer, PackRefusal> {
     let held = held.ok_or(PackRefusal::NotPicked { scanned })?;
-    let quantity = quantity.unwrap_or(Quantity::ONE);
+    let quantity = counted.of(held.quantity).unwrap_or(Quantity::ONE);
     if !quantity.is_some() {
         return Err(PackRefusal::NoPieces);
     }
@@ -301,10 +297,14 @@ mod tests {
     }
 
     fn check(found: &Found, quantity: Option<i64>, expected: &str) {
+        let entered = quantity.map(Quantity::new);
+        check_counted(found, Counted { entered, stated: None }, expected);
+    }
+
+    fn check_counted(found: &Found, counted: Counted, expected: &str) {
         let lines = [line(10, 1, 0), line(11, 2, 0)];
         let tote = [in_tote(10, 3, 1), in_tote(11, 4, 2)];
-        let count = quantity.map(Quantity::new);
-        let answer = match judge(&lines, &tote, &[], 1, found, count) {
+        let answer = match judge(&lines, &tote, &[], 1, found, counted) {
             PackAnswer::Refused(refusal) => refusal.to_string(),
             PackAnswer::Put { line, quantity, .. } => format!("{quantity} for line {line}"),
             other => format!("{other:?}"),
@@ -323,5 +323,15 @@ mod tests {
             None,
             "lot L-5 of left Torsion arm (MT1032) is not in the tote of this kit: pick it first",
         );
+    }
+
+    #[test]
+    fn a_count_on_the_label_moves_no_more_than_the_tote_holds() {
+        let label = |pieces: i64| Counted { entered: None, stated: Some(Quantity::new(pieces)) };
+        check_counted(&lot(4), label(1), "1 for line 11");
+        check_counted(&lot(4), label(2), "2 for line 11");
+        check_counted(&lot(4), label(100), "2 for line 11");
+        let entered = Counted { entered: Some(Quantity::new(1)), ..label(2) };
+        check_counted(&lot(4), entered, "1 for line 11");
     }
 }

@@ -42,8 +42,10 @@ pub enum Permission {
     Buy,
     /// Correct stock by a movement.
     CorrectStock,
-    /// Print labels.
+    /// Print labels, and papers on the shop's printers.
     PrintLabels,
+    /// Name the shop's printers.
+    ManagePrinters,
     /// Settle which of several stated torques holds.
     SettleTorque,
     /// Manage people and device tokens.
@@ -81,6 +83,7 @@ impl Role {
             | Permission::ShipWithoutNeeded
             | Permission::CorrectStock
             | Permission::SettleTorque
+            | Permission::ManagePrinters
             | Permission::ManagePeople => matches!(self, Self::Owner),
         }
     }
@@ -103,6 +106,7 @@ impl Permission {
             Self::Buy => "order parts",
             Self::CorrectStock => "correct stock",
             Self::PrintLabels => "print labels",
+            Self::ManagePrinters => "name printers",
             Self::SettleTorque => "settle a torque",
             Self::ManagePeople => "manage people",
         }

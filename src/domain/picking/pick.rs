@@ -4,7 +4,7 @@ use crate::domain::catalog::Tracking;
 use crate::domain::ids::{LotId, PlaceId, SerialId};
 use crate::units::Quantity;
 
-use super::{Found, FoundPart};
+use super::{Counted, Found, FoundPart};
 
 /// The place where the picker stands, and what is to be taken there for one kit.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -179,22 +179,21 @@ impl Refusal {
 
 /// Decides what a scan means at `stop`.
 ///
-/// `bin_confirmed` says whether the bin has been scanned at this stop, and `quantity` how many
-/// pieces the picker says are in hand; without it, all that are still to be taken. A lot past its
-/// last day of use on `today` is not taken, whenever it was held.
+/// `bin_confirmed` says whether the bin has been scanned at this stop, and `counted` how many
+/// pieces are in hand. A lot past its last day of use on `today` is not taken, whenever it was held.
 pub fn judge(
     stop: &Stop,
     bin_confirmed: bool,
     found: &Found,
-    quantity: Option<Quantity>,
+    counted: Counted,
     today: NaiveDate,
 ) -> PickAnswer {
     let answer = match found {
         Found::Bin { place, code } => right_bin(stop, *place, code),
         Found::Kit(kit) => right_tote(stop, kit),
         _ if !bin_confirmed => Err(Refusal::BinFirst { bin: stop.bin_code.clone() }),
-        Found::Part(part) => right_part(stop, part, quantity),
-        Found::Lot { lot, code, part } => right_lot(stop, *lot, code, part, quantity),
+        Found::Part(part) => right_part(stop, part, counted),
+        Found::Lot { lot, code, part } => right_lot(stop, *lot, code, part, counted),
         Found::Serial { serial, code, part, place } => {
             right_serial(stop, code, part, place.as_ref())
                 .map(|()| PickAnswer::Take { quantity: Quantity::ONE, serial: Some(*serial) })
@@ -233,16 +232,12 @@ fn same_part(stop: &Stop, part: &FoundPart) -> Result<(), Refusal> {
     Err(Refusal::other_part(part, &stop.part))
 }
 
-fn right_part(
-    stop: &Stop,
-    part: &FoundPart,
-    quantity: Option<Quantity>,
-) -> Result<PickAnswer, Refusal> {
+fn right_part(stop: &Stop, part: &FoundPart, counted: Counted) -> Result<PickAnswer, Refusal> {
     same_part(stop, part)?;
     match stop.tracking {
         Tracking::Serial => Ok(PickAnswer::ScanSerial),
         Tracking::Lot if stop.other_lots => Ok(PickAnswer::ScanLot),
-        Tracking::Lot | Tracking::None => take(stop, quantity),
+        Tracking::Lot | Tracking::None => take(stop, counted),
     }
 }
 
@@ -251,11 +246,11 @@ fn right_lot(
     lot: LotId,
     code: &str,
     part: &FoundPart,
-    quantity: Option<Quantity>,
+    counted: Counted,
 ) -> Result<PickAnswer, Refusal> {
     same_part(stop, part)?;
     match &stop.lot {
-        Some((wanted, _)) if *wanted == lot => take(stop, quantity),
+        Some((wanted, _)) if *wanted == lot => take(stop, counted),
         Some((_, wanted)) => {
             Err(Refusal::WrongLot { scanned: code.to_owned(), wanted: wanted.clone() })
         }
@@ -281,8 +276,8 @@ fn right_serial(
     })
 }
 
-fn take(stop: &Stop, quantity: Option<Quantity>) -> Result<PickAnswer, Refusal> {
-    let quantity = quantity.unwrap_or(stop.left);
+fn take(stop: &Stop, counted: Counted) -> Result<PickAnswer, Refusal> {
+    let quantity = counted.of(stop.left).unwrap_or(stop.left);
     if !quantity.is_some() {
         return Err(Refusal::NoPieces);
     }
@@ -322,8 +317,13 @@ mod tests {
     }
 
     fn check(stop: &Stop, found: &Found, quantity: Option<i64>, expected: &str) {
+        let entered = quantity.map(Quantity::new);
+        check_counted(stop, found, Counted { entered, stated: None }, expected);
+    }
+
+    fn check_counted(stop: &Stop, found: &Found, counted: Counted, expected: &str) {
         let today = NaiveDate::from_ymd_opt(2026, 11, 25).unwrap();
-        let answer = match judge(stop, true, found, quantity.map(Quantity::new), today) {
+        let answer = match judge(stop, true, found, counted, today) {
             PickAnswer::Refused(refusal) => refusal.to_string(),
             other => format!("{other:?}"),
         };
@@ -368,6 +368,11 @@ mod tests {
             Some(9),
             "too many: 9 were entered and 8 are still to be taken for KT004127C",
         );
+        for (stated, taken) in [(5, 5), (8, 8), (9, 8)] {
+            let counted = Counted { entered: None, stated: Some(Quantity::new(stated)) };
+            let expected = format!("Take {{ quantity: Quantity({taken}), serial: None }}");
+            check_counted(&ski_bolt(), &new(3, "L-old"), counted, &expected);
+        }
     }
 
     #[test]

@@ -27,7 +27,8 @@ macro_rules! word {
         }
 
         impl $name {
-            const ALL: &'static [Self] = &[$(Self::$arm,)+];
+            /// Returns all of them in order.
+            pub const ALL: &'static [Self] = &[$(Self::$arm,)+];
 
             /// Returns its word.
             pub const fn words(self) -> &'static str {

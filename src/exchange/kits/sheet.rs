@@ -189,6 +189,26 @@ impl Sheet {
         self.in_order();
     }
 
+    /// Lets two rows of one record change places: each gets the other's number. What belongs to a step
+    /// follows it.
+    pub fn exchange(&mut self, one: &str, other: &str) {
+        let Some((a, b)) = self.row(one).zip(self.row(other)) else { return };
+        let (a, b) = (a.clone(), b.clone());
+        if a.text("record") == "step" {
+            self.renumber_steps(&[(a.number(), b.number()), (b.number(), a.number())].into());
+            return;
+        }
+        for row in &mut self.rows {
+            let number = match row.id.as_str() {
+                id if id == a.id => b.number(),
+                id if id == b.id => a.number(),
+                _ => continue,
+            };
+            row.cells.insert("number".to_owned(), number.to_string());
+        }
+        self.in_order();
+    }
+
     /// Gives lines the numbers 10, 20, 30, in the order of their steps and of their numbers before;
     /// packing material comes last.
     pub fn renumber_lines(&mut self) {

@@ -5,6 +5,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::NaiveDate;
 
 use super::{draft, unchanged};
+use crate::domain::codes::PartNumber;
+use crate::domain::ids::{KitId, OrderId};
 use crate::domain::kits::{Bom, every_choice, revision};
 use crate::domain::people::Permission;
 use crate::error::Error;
@@ -13,19 +15,40 @@ use crate::exchange::{Fault, Kind};
 use crate::ops::changes::{self, Comparison};
 use crate::ops::exchange::kits as files;
 use crate::ops::fit::{FitView, Fitter, MOST_CHOICES};
-use crate::ops::kits::promises;
 use crate::ops::once::{RequestKey, once};
 use crate::ops::people;
-use crate::store::{Conn, Tx, kits};
+use crate::store::{Conn, Tx, kits, orders};
 
 /// The most kinds of fault that a refusal names.
 const MOST_NAMED: usize = 20;
 
-/// What releasing a bill leaves as it is.
+/// A kit that has not left, and which revision of a bill it was promised.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PromisedKit {
+    /// Its order.
+    pub order: String,
+    /// Its number.
+    pub kit: String,
+    /// The revision of the bill that it keeps.
+    pub revision: String,
+    /// The day whose bills it follows.
+    pub bills_on: NaiveDate,
+    /// Whether nobody has begun to pick it, so that it can be moved to newer bills by hand.
+    pub waits: bool,
+}
+
+/// What releasing a bill leaves as it is, and what it changes.
 #[derive(Debug, Clone)]
 pub struct Impact {
-    /// By revision: how many kits were promised it and keep it.
-    pub promised: Vec<(String, usize)>,
+    /// The kits that have not left, hold the bill, and keep their revision of it; by order.
+    pub kept: Vec<PromisedKit>,
+    /// How many kits have left with some revision of it.
+    pub left: usize,
+    /// The first day from which a new revision can hold, where kits hold the bill within their own: the
+    /// one after the last whose bills they follow. None where no kit does.
+    pub earliest: Option<NaiveDate>,
+    /// Revisions that are released and hold later, each with its day.
+    pub later: Vec<(NaiveDate, String)>,
     /// The kits that a rider can order and that hold this bill, by code.
     pub within: Vec<String>,
 }
@@ -36,14 +59,60 @@ pub struct Impact {
 ///
 /// [`Error::Database`].
 pub fn impact(conn: &mut Conn, code: &str, today: NaiveDate) -> Result<Impact, Error> {
-    let mut promised: BTreeMap<String, usize> = BTreeMap::new();
-    for it in promises(conn)?.into_iter().filter(|it| it.code == code) {
-        let sum = promised.entry(it.revision).or_default();
-        *sum = sum.saturating_add(it.kits);
+    let all = kits::all_boms(conn)?;
+    let numbers: BTreeMap<OrderId, String> =
+        orders::orders(conn)?.into_iter().map(|it| (it.id, it.number)).collect();
+    let mut made: BTreeMap<KitId, BTreeSet<PartNumber>> = BTreeMap::new();
+    for (kit, number) in orders::made_parts(conn)? {
+        made.entry(kit).or_default().extend(number.parse::<PartNumber>());
     }
+    let (mut kept, mut left, mut last) = (Vec::new(), 0_usize, None);
+    let mut known: BTreeMap<_, Option<String>> = BTreeMap::new();
+    for it in orders::kits(conn)?.into_iter().filter(|it| it.state != "cancelled") {
+        let made = made.remove(&it.id).unwrap_or_default();
+        let promise = (it.bom_code.clone(), it.bom_revision.clone(), it.bills_on, made);
+        let held = known.entry(promise).or_insert_with_key(|it| revision_within(&all, it, code));
+        let Some(revision) = held.clone() else { continue };
+        // A kit keeps its own bill whatever comes; of those within it, it follows its day's.
+        if it.bom_code != code {
+            last = last.max(Some(it.bills_on));
+        }
+        if it.state == "despatched" {
+            left = left.saturating_add(1);
+            continue;
+        }
+        kept.push(PromisedKit {
+            order: numbers.get(&it.order).cloned().unwrap_or_default(),
+            kit: it.number,
+            revision,
+            bills_on: it.bills_on,
+            waits: it.state == "open",
+        });
+    }
+    kept.sort_by(|a, b| (&a.order, &a.kit).cmp(&(&b.order, &b.kit)));
+    let of_code = all.iter().filter(|it| it.code == code);
+    let mut later: Vec<(NaiveDate, String)> = of_code
+        .filter_map(|it| Some((it.valid_from?, it.revision.clone())))
+        .filter(|it| today < it.0)
+        .collect();
+    later.sort();
     let bills = kits::boms_on(conn, today)?;
     let within = tops(&bills, code).map(|it| it.code.clone()).filter(|it| it != code).collect();
-    Ok(Impact { promised: promised.into_iter().collect(), within })
+    let earliest = last.and_then(|it: NaiveDate| it.succ_opt());
+    Ok(Impact { kept, left, earliest, later, within })
+}
+
+/// Returns which revision of the bill `code` a kit relies on that was promised the revision of its own
+/// bill, on that day, with those parts made here; nothing where it does without.
+fn revision_within(
+    all: &[Bom],
+    (top, name, day, made): &(String, String, NaiveDate, BTreeSet<PartNumber>),
+    code: &str,
+) -> Option<String> {
+    let top = revision::find(all, top, name)?;
+    let bills = revision::with_top(all, top, *day);
+    let relied = revision::relied_on(&bills, top, made);
+    relied.into_iter().find(|it| it.code == code).map(|it| it.revision.clone())
 }
 
 /// Returns the kits that a rider can order and that hold the bill of that code, or are it.
@@ -74,14 +143,20 @@ pub fn release(
         let all = kits::all_boms(tx.conn)?;
         let bom = draft(&all, code, name)?.clone();
         unchanged(tx.conn, &bom, version, None)?;
-        let sheet = Sheet::of(&bom).from_day(&from.to_string());
-        files::import(tx, sheet.file().as_bytes()).map_err(|error| in_rows(&sheet, error))?;
-        let released = Bom { valid_from: Some(from), ..bom.clone() };
-        comes_together(tx.conn, &released, from)?;
-        let compared = Comparison::of_bills(&[&bom], &[&released]);
-        changes::note(tx, Kind::Kits, false, &compared.changed)?;
+        put(tx, &bom, &Sheet::of(&bom).from_day(&from.to_string()))?;
+        comes_together(tx.conn, &Bom { valid_from: Some(from), ..bom }, from)?;
         Ok(format!("revision {name} of {code} holds from {from}; kits promised before keep theirs"))
     })
+}
+
+/// Writes a released revision as a file of its rows would, and what changed into the history.
+pub(super) fn put(tx: &mut Tx<'_>, before: &Bom, sheet: &Sheet) -> Result<(), Error> {
+    files::import(tx, sheet.file().as_bytes()).map_err(|error| in_rows(sheet, error))?;
+    let all = kits::all_boms(tx.conn)?;
+    let after: Vec<&Bom> =
+        revision::find(&all, &before.code, &before.revision).into_iter().collect();
+    let compared = Comparison::of_bills(&[before], &after);
+    changes::note(tx, Kind::Kits, false, &compared.changed)
 }
 
 /// Returns a refusal of the file as one of the draft's rows.
@@ -104,7 +179,10 @@ pub(in crate::ops) fn comes_together(
     let fitter = Fitter::load(conn, [])?;
     let mut codes: BTreeSet<&str> =
         tops(&bills, &released.code).map(|it| it.code.as_str()).collect();
-    codes.insert(&released.code);
+    // A phantom assembly is never built by itself: a pair may lie in two calls for it.
+    if released.makes.is_some() || !released.steps.is_empty() {
+        codes.insert(&released.code);
+    }
     let mut faults: BTreeMap<String, (String, usize)> = BTreeMap::new();
     for bom in codes.into_iter().filter_map(|it| bills.get(it)) {
         let choices = every_choice(&bom.options, MOST_CHOICES).ok_or_else(|| {

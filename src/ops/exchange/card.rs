@@ -1,15 +1,19 @@
-//! Files for the assembly card.
+//! What the assembly card takes from the shop: words in other languages, and air charts.
 
+use crate::domain::setup::AirChart;
 use crate::error::Error;
-use crate::exchange::{self, Fault};
+use crate::exchange::glossary::GlossaryRecord;
+use crate::exchange::{Fault, Read};
 use crate::store::{Tx, card, kits};
 
 use super::reference::Known;
-use super::{count, refuse};
+use super::refuse;
 
-/// Takes what the catalogue's words are called in other languages.
-pub(super) fn glossary(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
-    let (records, mut faults) = exchange::glossary::read_all(bytes);
+/// Takes what the catalogue's words are called in other languages; returns the words.
+pub(super) fn glossary(
+    tx: &mut Tx<'_>,
+    (records, mut faults): Read<GlossaryRecord>,
+) -> Result<Vec<String>, Error> {
     let known = Known::load(tx.conn)?;
     let boms = kits::all_boms(tx.conn)?;
     for it in &records {
@@ -23,12 +27,14 @@ pub(super) fn glossary(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
     refuse(faults)?;
     let entries: Vec<_> = records.iter().map(|it| &it.value).collect();
     card::put_glossary(tx.conn, &entries)?;
-    Ok(count(&records))
+    Ok(records.into_iter().map(|it| it.value.text).collect())
 }
 
-/// Takes air charts; each variant may answer to one chart only.
-pub(super) fn air_charts(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
-    let (records, mut faults) = exchange::air_charts::read_all(bytes);
+/// Takes air charts, and returns their codes; each variant may answer to one chart only.
+pub(super) fn air_charts(
+    tx: &mut Tx<'_>,
+    (records, mut faults): Read<AirChart>,
+) -> Result<Vec<String>, Error> {
     let known = Known::load(tx.conn)?;
     let coming = |code: &str| records.iter().any(|it| it.value.code == code);
     let mut others = card::charts(tx.conn)?;
@@ -62,5 +68,5 @@ pub(super) fn air_charts(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
     for it in &records {
         card::put_chart(tx.conn, &it.value)?;
     }
-    Ok(count(&records))
+    Ok(records.into_iter().map(|it| it.value.code).collect())
 }

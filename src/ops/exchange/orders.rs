@@ -13,6 +13,7 @@ use crate::exchange::{self, At, Fault};
 use crate::ops::kits::as_variant;
 use crate::ops::substitution::Succession;
 use crate::store::orders::{NewKit, NewLine};
+use crate::store::purchasing::{NewPurchaseLine, NewPurchaseOrder};
 use crate::store::{Tx, kits, orders, people, purchasing};
 use crate::units::Quantity;
 
@@ -193,18 +194,26 @@ pub(super) fn import_purchase_orders(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u6
     refuse(faults)?;
     for At { value, .. } in &records {
         let Some(supplier) = known.suppliers.get(&value.supplier) else { continue };
-        let order = purchasing::make_purchase_order(
-            tx.conn,
-            &value.number,
-            *supplier,
-            value.ordered_on,
-            value.due_on,
-        )?;
+        let head = NewPurchaseOrder {
+            number: &value.number,
+            supplier: *supplier,
+            ordered_on: value.ordered_on,
+            due_on: value.due_on,
+            note: &value.note,
+        };
+        let order = purchasing::make_purchase_order(tx.conn, &head)?;
         for it in &value.lines {
             let Some(variant) = known.variants.get(it.part_number.as_str()) else { continue };
-            let line_no = i64::from(it.line_no);
-            let (quantity, price) = (it.quantity, it.unit_price);
-            purchasing::make_line(tx.conn, order, line_no, variant.id, quantity, price)?;
+            let line = NewPurchaseLine {
+                order,
+                line_no: i64::from(it.line_no),
+                variant: variant.id,
+                quantity: it.quantity,
+                unit_price: it.unit_price,
+                currency: &it.currency,
+                wanted_on: it.wanted_on,
+            };
+            purchasing::make_line(tx.conn, &line)?;
         }
     }
     Ok(count(&records))

@@ -1,4 +1,5 @@
-//! Suppliers, bins, parts and kits: a file or a form states what they are to be.
+//! What a file or a form states that there is to be: suppliers, bins, parts, and whatever else is a
+//! record with a key.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -10,47 +11,7 @@ use crate::store::{Tx, catalog, kits as kit_store};
 
 use super::super::orders as order_ops;
 use super::reference::Known;
-use super::refuse;
-
-/// What is entered one record at a time.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum RecordKind {
-    /// Who sells to the shop.
-    Supplier,
-    /// A place of the house.
-    Bin,
-    /// A part number.
-    Part,
-}
-
-impl RecordKind {
-    /// Returns the kind of file that holds such records.
-    pub const fn file(self) -> Kind {
-        match self {
-            Self::Supplier => Kind::Suppliers,
-            Self::Bin => Kind::Bins,
-            Self::Part => Kind::Parts,
-        }
-    }
-
-    /// Returns the columns of such a record; the first is its key.
-    pub const fn columns(self) -> &'static [&'static str] {
-        match self {
-            Self::Supplier => &exchange::suppliers::COLUMNS,
-            Self::Bin => &exchange::bins::COLUMNS,
-            Self::Part => &exchange::parts::COLUMNS,
-        }
-    }
-
-    /// Returns what such a record is called.
-    pub const fn words(self) -> &'static str {
-        match self {
-            Self::Supplier => "supplier",
-            Self::Bin => "bin",
-            Self::Part => "part number",
-        }
-    }
-}
+use super::{card, refuse, substitutions};
 
 /// Takes a file's records, and returns their keys.
 pub(super) fn import(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8]) -> Result<Vec<String>, Error> {
@@ -59,76 +20,14 @@ pub(super) fn import(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8]) -> Result<Vec<St
         Kind::Bins => bins(tx, exchange::bins::read_all(bytes)),
         Kind::Parts => parts(tx, exchange::parts::read_all(bytes)),
         Kind::Kits => super::kits::import(tx, bytes),
-        Kind::Glossary
-        | Kind::AirCharts
-        | Kind::Substitutions
-        | Kind::Stock
-        | Kind::Orders
-        | Kind::PurchaseOrders => Ok(Vec::new()),
+        Kind::Glossary => card::glossary(tx, exchange::glossary::read_all(bytes)),
+        Kind::AirCharts => card::air_charts(tx, exchange::air_charts::read_all(bytes)),
+        Kind::Substitutions => substitutions::rules(tx, exchange::substitutions::read_all(bytes)),
+        Kind::Stock | Kind::Orders | Kind::PurchaseOrders => Ok(Vec::new()),
     }
 }
 
-/// Takes one record whose columns hold what `cell` returns, by the same rules as a file's; returns
-/// its key. Where it is to be new, one of that key must not be there.
-pub(in crate::ops) fn take_entry(
-    tx: &mut Tx<'_>,
-    kind: RecordKind,
-    new: bool,
-    cell: impl Fn(&str) -> String,
-) -> Result<String, Error> {
-    let keys = match kind {
-        RecordKind::Supplier => {
-            let mut read = exchange::suppliers::read_entry(cell);
-            if new {
-                let known = catalog::supplier_ids(tx.conn)?;
-                must_be_new(kind, &mut read, |it| it.code.clone(), |key| known.contains_key(key));
-            }
-            suppliers(tx, read)
-        }
-        RecordKind::Bin => {
-            let mut read = exchange::bins::read_entry(cell);
-            if new {
-                let known = catalog::bins(tx.conn)?;
-                let there = |key: &str| known.iter().any(|it| it.code == key);
-                must_be_new(kind, &mut read, |it| it.code.to_string(), there);
-            }
-            bins(tx, read)
-        }
-        RecordKind::Part => {
-            let mut read = exchange::parts::read_entry(cell);
-            if new {
-                let known = catalog::variants(tx.conn)?;
-                let there = |key: &str| known.iter().any(|it| it.part_number == key);
-                must_be_new(kind, &mut read, |it| it.part_number.to_string(), there);
-            }
-            parts(tx, read)
-        }
-    };
-    match keys {
-        Ok(keys) => Ok(keys.into_iter().next().unwrap_or_default()),
-        Err(Error::Faults(faults)) => Err(Error::Entry(faults)),
-        Err(error) => Err(error),
-    }
-}
-
-fn must_be_new<T>(
-    kind: RecordKind,
-    read: &mut Read<T>,
-    key: impl Fn(&T) -> String,
-    there: impl Fn(&str) -> bool,
-) {
-    for it in &read.0 {
-        let key = key(&it.value);
-        if there(&key) {
-            let column = kind.columns().first().copied().unwrap_or_default().to_owned();
-            let message =
-                format!("there is {} {key} already: take another, or edit it", kind.words());
-            read.1.push(Fault { line: it.line, column, message });
-        }
-    }
-}
-
-fn suppliers(
+pub(super) fn suppliers(
     tx: &mut Tx<'_>,
     (records, faults): Read<SupplierRecord>,
 ) -> Result<Vec<String>, Error> {
@@ -139,7 +38,10 @@ fn suppliers(
     Ok(records.into_iter().map(|it| it.value.code).collect())
 }
 
-fn bins(tx: &mut Tx<'_>, (records, faults): Read<BinRecord>) -> Result<Vec<String>, Error> {
+pub(super) fn bins(
+    tx: &mut Tx<'_>,
+    (records, faults): Read<BinRecord>,
+) -> Result<Vec<String>, Error> {
     refuse(faults)?;
     for it in &records {
         catalog::put_bin(tx.conn, &it.value)?;
@@ -148,7 +50,10 @@ fn bins(tx: &mut Tx<'_>, (records, faults): Read<BinRecord>) -> Result<Vec<Strin
     Ok(records.into_iter().map(|it| it.value.code.to_string()).collect())
 }
 
-fn parts(tx: &mut Tx<'_>, (records, mut faults): Read<PartRecord>) -> Result<Vec<String>, Error> {
+pub(super) fn parts(
+    tx: &mut Tx<'_>,
+    (records, mut faults): Read<PartRecord>,
+) -> Result<Vec<String>, Error> {
     let known = Known::load(tx.conn)?;
     let moved = catalog::moved_variants(tx.conn)?;
     for it in &records {

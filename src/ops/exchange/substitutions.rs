@@ -2,15 +2,18 @@
 
 use crate::domain::substitution::{Kind, Rule, Ruling, judge, ring};
 use crate::error::Error;
-use crate::exchange::{self, At, Fault};
+use crate::exchange::{At, Fault, Read, substitutions as files};
 use crate::ops::substitution::stated;
 use crate::store::{Tx, substitution};
 
 use super::reference::Known;
-use super::{count, refuse};
+use super::refuse;
 
-pub(super) fn import(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
-    let (records, mut faults) = exchange::substitutions::read_all(bytes);
+/// Takes rules, and returns their keys.
+pub(super) fn rules(
+    tx: &mut Tx<'_>,
+    (records, mut faults): Read<Rule>,
+) -> Result<Vec<String>, Error> {
     let known = Known::load(tx.conn)?;
     let stored = substitution::rules(tx.conn)?;
     let coming =
@@ -28,7 +31,8 @@ pub(super) fn import(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u64, Error> {
             substitution::put_rule(tx.conn, &it.value, from, to)?;
         }
     }
-    Ok(count(&records))
+    let key = |it: At<Rule>| files::key(it.value.from.as_str(), it.value.to.as_str());
+    Ok(records.into_iter().map(key).collect())
 }
 
 /// Notes what a rule refers to that is not there, and where it contradicts the trade or others.

@@ -1,7 +1,8 @@
 //! Files out, in the form in which they come in.
 
-use super::records::RecordKind;
+use super::RecordKind;
 use crate::domain::catalog::{BinRecord, PartRecord, StatedFacts, SupplierRecord};
+use crate::domain::substitution::Rule;
 use crate::error::Error;
 use crate::exchange::orders::{OrderLine, OrderRecord};
 use crate::exchange::purchase_orders::{PurchaseLine, PurchaseOrderRecord};
@@ -46,6 +47,19 @@ pub(in crate::ops) fn one(conn: &mut Conn, kind: RecordKind, key: &str) -> Resul
             let row = catalog::variant(conn, key)?;
             exchange::parts::write(row.map(part).transpose()?.iter())
         }
+        RecordKind::AirChart => {
+            exchange::air_charts::write(card::charts(conn)?.iter().filter(|it| it.code == key))
+        }
+        RecordKind::Word => {
+            let entries = card::glossary_entries(conn)?;
+            exchange::glossary::write(entries.iter().filter(|it| it.text == key))
+        }
+        RecordKind::Rule => {
+            let (from, to) = exchange::substitutions::of_key(key);
+            let rules = substitution::rules(conn)?;
+            let about = |it: &&Rule| it.from.as_str() == from && it.to.as_str() == to;
+            exchange::substitutions::write(rules.iter().filter(about))
+        }
     })
 }
 
@@ -63,6 +77,7 @@ fn suppliers(conn: &mut Conn) -> Result<Vec<SupplierRecord>, Error> {
                 email: it.email,
                 lead_days: words::small(it.lead_days)?,
                 lead_sd_tenths: words::small(it.lead_sd_tenths)?,
+                address: Some(it.address),
             })
         })
         .collect()
@@ -187,6 +202,8 @@ fn purchase_records(conn: &mut Conn) -> Result<Vec<PurchaseOrderRecord>, Error> 
                             part_number: stored(it.part_number.parse())?,
                             quantity: it.quantity,
                             unit_price: it.unit_price,
+                            currency: it.currency.clone(),
+                            wanted_on: it.wanted_on,
                             at: 0,
                         })
                     })
@@ -195,6 +212,7 @@ fn purchase_records(conn: &mut Conn) -> Result<Vec<PurchaseOrderRecord>, Error> 
                 supplier: order.supplier_code,
                 ordered_on: order.ordered_on,
                 due_on: order.due_on,
+                note: order.note,
             })
         })
         .collect()

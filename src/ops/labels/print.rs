@@ -74,10 +74,36 @@ impl PrintJob {
 pub fn print(tx: &mut Tx<'_>, key: &RequestKey, job: &PrintJob) -> Result<Vec<u8>, Error> {
     let copies = job.copies()?;
     let asked = format!("{job:?}");
-    let first: Vec<i64> = once(tx, key, "print labels", &asked, |tx| {
-        job.ids.iter().map(|id| record(tx, job.kind, id.trim(), copies)).collect()
-    })?;
-    let facts = all_facts(tx, job, copies, &first)?;
+    let first = once(tx, key, "print labels", &asked, |tx| record_all(tx, job, copies))?;
+    drawn(tx, job, copies, &first)
+}
+
+/// Counts the print as [`print`] does and returns its labels as a PDF, within a request that is
+/// done once in any case.
+///
+/// # Errors
+///
+/// As [`print`].
+pub(in crate::ops) fn print_within(tx: &mut Tx<'_>, job: &PrintJob) -> Result<Vec<u8>, Error> {
+    let copies = job.copies()?;
+    let first = record_all(tx, job, copies)?;
+    drawn(tx, job, copies, &first)
+}
+
+/// Returns width and height in µm of the pages that a print comes to.
+pub(in crate::ops) fn page_size(conn: &mut Conn, job: &PrintJob) -> Result<(i64, i64), Error> {
+    match &job.media {
+        Media::Roll => layout(conn, job.kind).map(|it| (it.width_um, it.height_um)),
+        Media::Sheet { sheet, .. } => Ok((sheet.width_um, sheet.height_um)),
+    }
+}
+
+fn record_all(tx: &mut Tx<'_>, job: &PrintJob, copies: usize) -> Result<Vec<i64>, Error> {
+    job.ids.iter().map(|id| record(tx, job.kind, id.trim(), copies)).collect()
+}
+
+fn drawn(tx: &mut Tx<'_>, job: &PrintJob, copies: usize, first: &[i64]) -> Result<Vec<u8>, Error> {
+    let facts = all_facts(tx, job, copies, first)?;
     let layout = layout(tx.conn, job.kind)?;
     paper::labels(&layout, &facts, &job.media).map_err(|fault| told(job, &layout, &facts, fault))
 }
@@ -137,6 +163,9 @@ fn all_facts(
             };
             for it in &facts {
                 let mut it = it.clone();
+                if job.kind.counting() != Counting::None {
+                    it.insert("print", number.to_string());
+                }
                 if 1 < number {
                     it.insert("copy", format!("copy {number}"));
                 }
@@ -238,9 +267,8 @@ pub struct LookedAt {
 /// As [`print`].
 pub fn look_at(tx: &mut Tx<'_>, job: &PrintJob) -> Result<LookedAt, Error> {
     let copies = job.copies()?;
-    let first: Result<Vec<i64>, Error> =
-        job.ids.iter().map(|id| record(tx, job.kind, id.trim(), copies)).collect();
-    let facts = all_facts(tx, job, copies, &first?)?;
+    let first = record_all(tx, job, copies)?;
+    let facts = all_facts(tx, job, copies, &first)?;
     let layout = layout(tx.conn, job.kind)?;
     paper::labels(&layout, &facts, &job.media)
         .map_err(|fault| told(job, &layout, &facts, fault))?;

@@ -4,7 +4,7 @@ use serde::Serialize;
 use crate::domain::ids::KitLineId;
 use crate::domain::packing::{StripLine, strip, unproved};
 use crate::error::Error;
-use crate::ops::kits::{ContentView, Contents, contents, strip_lines};
+use crate::ops::kits::{ContentView, Contents, contents_of_kit, strip_lines};
 use crate::ops::orders::{self as order_ops, KitView, OrderView, StripView};
 use crate::ops::picking::build_words;
 use crate::ops::substitution::{InPlaceView, in_place};
@@ -111,7 +111,7 @@ pub fn bench(conn: &mut Conn, number: &str) -> Result<BenchView, Error> {
     let line_ids: Vec<KitLineId> = lines.iter().map(|it| it.id).collect();
     let moves = packing::moves_of_lines(conn, &line_ids)?;
     let rows = packing::cartons_of(conn, &[kit.id])?;
-    let contents = contents(conn, kit.bills_on)?;
+    let contents = contents_of_kit(conn, kit.bills_on, &lines)?;
     let in_place = in_place(conn, &[kit.id])?.remove(&kit.id).unwrap_or_default();
     let of = words::small(i64::try_from(rows.len()).unwrap_or(i64::MAX))?;
     let mut cartons = Vec::new();

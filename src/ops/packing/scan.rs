@@ -1,15 +1,17 @@
+use std::collections::BTreeSet;
+
 use chrono::Datelike;
 use serde::{Deserialize, Serialize};
 
-use crate::domain::codes::read_scan;
+use crate::domain::codes::{Scan, read_scan};
 use crate::domain::ids::VariantId;
-use crate::domain::packing::{PackAnswer, PackLine, PackRefusal, judge};
-use crate::domain::picking::{Found, FoundPart};
+use crate::domain::packing::{InTote, PackAnswer, PackLine, PackRefusal, judge};
+use crate::domain::picking::{Counted, Found, FoundPart};
 use crate::domain::stock::{Item, Movement};
 use crate::error::Error;
 use crate::ops::once::{RequestKey, once};
 use crate::ops::scan::{ScanAnswer, ScanOutcome, find};
-use crate::ops::{stock as stock_ops, words};
+use crate::ops::{label_story, stock as stock_ops, words};
 use crate::store::orders::{KitLineRow, KitRow};
 use crate::store::packing::CartonRow;
 use crate::store::{Tx, orders, packing};
@@ -62,13 +64,74 @@ pub fn scan(
                 let lines = orders::lines_of(tx.conn, &[kit.id])?;
                 let wanted: Vec<VariantId> = lines.iter().map(|it| it.variant).collect();
                 let found = find(tx.conn, &scan, &wanted)?;
-                let said = decide(tx, &kit, &lines, &rows, position, &found, it.quantity)?;
-                put(tx, key, &kit, &lines, carton, said)?
+                let counted = Counted { entered: it.quantity, stated: scan.stated() };
+                match label_story::void(tx.conn, &scan, &found)? {
+                    Some(answer) => answer,
+                    None => match of_one_name(tx, &kit, &lines, &scan, found)? {
+                        Ok(found) => {
+                            let said = decide(tx, &kit, &lines, &rows, position, &found, counted)?;
+                            let answer = put(tx, key, &kit, &lines, carton, said)?;
+                            told(tx, &scan, &found, counted, answer)?
+                        }
+                        Err(which) => {
+                            ScanAnswer::new(ScanOutcome::Refused, "pack.which_part", which)
+                        }
+                    },
+                }
             }
         };
         let carton = answer.carton.or(Some(words::small(position)?));
         Ok(ScanAnswer { carton, ..answer })
     })
+}
+
+/// Returns what was scanned, settled by what waits in the tote where a bare lot is a lot of several
+/// parts; a refusal in words where it could be more than one of those.
+fn of_one_name(
+    tx: &mut Tx<'_>,
+    kit: &KitRow,
+    lines: &[KitLineRow],
+    scan: &Scan,
+    found: Found,
+) -> Result<Result<Found, String>, Error> {
+    let Found::Lot { code, part, .. } = &found else { return Ok(Ok(found)) };
+    if matches!(scan, Scan::Label(_) | Scan::Perhaps(..)) {
+        return Ok(Ok(found));
+    }
+    let tote = in_tote(tx.conn, kit, lines)?;
+    let of_lot = |it: &InTote| it.lot.as_ref().is_some_and(|(_, lot)| lot == code);
+    let waits = |it: &&KitLineRow| tote.iter().any(|held| held.line == it.id && of_lot(held));
+    let waiting: Vec<&KitLineRow> = lines.iter().filter(waits).collect();
+    let Some(first) = waiting.first() else { return Ok(Ok(found)) };
+    if waiting.iter().any(|it| it.variant != first.variant) {
+        let parts: BTreeSet<String> = waiting.iter().map(|it| words::line_part(it)).collect();
+        let parts = Vec::from_iter(parts).join("; ");
+        return Ok(Err(format!("lot {code} is a lot of {parts}: scan the part's own number")));
+    }
+    if part.variant == first.variant {
+        return Ok(Ok(found));
+    }
+    find(tx.conn, scan, &[first.variant]).map(Ok)
+}
+
+/// Returns the answer with what the label itself has to say: how many it states, or where the
+/// piece of that serial number went.
+fn told(
+    tx: &mut Tx<'_>,
+    scan: &Scan,
+    found: &Found,
+    counted: Counted,
+    answer: ScanAnswer,
+) -> Result<ScanAnswer, Error> {
+    let words = match answer.outcome {
+        ScanOutcome::Ok if matches!(found, Found::Serial { .. }) => return Ok(answer),
+        ScanOutcome::Ok => format!("{}{}", answer.words, counted.words(answer.moved)),
+        ScanOutcome::Refused => {
+            label_story::used(tx.conn, scan, found)?.unwrap_or_else(|| answer.words.clone())
+        }
+        ScanOutcome::Next => return Ok(answer),
+    };
+    Ok(ScanAnswer { words, ..answer })
 }
 
 fn decide(
@@ -78,7 +141,7 @@ fn decide(
     cartons: &[CartonRow],
     position: i64,
     found: &Found,
-    quantity: Option<Quantity>,
+    counted: Counted,
 ) -> Result<PackAnswer, Error> {
     let pack_lines: Vec<PackLine> = lines.iter().map(pack_line).collect::<Result<_, _>>()?;
     let tote = in_tote(tx.conn, kit, lines)?;
@@ -86,7 +149,7 @@ fn decide(
         .iter()
         .map(|it| Ok((it.number.clone(), words::small(it.position)?)))
         .collect::<Result<_, Error>>()?;
-    Ok(judge(&pack_lines, &tote, &numbers, words::small(position)?, found, quantity))
+    Ok(judge(&pack_lines, &tote, &numbers, words::small(position)?, found, counted))
 }
 
 fn pack_line(line: &KitLineRow) -> Result<PackLine, Error> {

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 use crate::domain::ids::VariantId;
 use crate::domain::substitution::{Consent, is_pair};
 use crate::error::Error;
-use crate::ops::fit::{Fitter, refuse_misfit};
+use crate::ops::fit::{of_one, refuse_misfit};
 use crate::ops::kits::as_variant;
 use crate::ops::once::{RequestKey, once};
 use crate::ops::orders as order_ops;
@@ -69,9 +69,8 @@ pub fn substitute(tx: &mut Tx<'_>, key: &RequestKey, it: &Request) -> Result<Sub
             substitution::set_part(tx.conn, kit.id, from.id, to.id)?;
         }
         order_ops::reserve(tx)?;
-        let fitter = Fitter::load(tx.conn, [kit.bills_on])?;
         let lines = orders::lines_of(tx.conn, &[kit.id])?;
-        refuse_misfit(&fitter, &kit, &lines)?;
+        refuse_misfit(&of_one(tx.conn, &kit, &lines)?, &kit, &lines)?;
         let exchanged = swaps
             .into_iter()
             .map(|(from, to)| (from.part_number.clone(), to.part_number.clone()))

@@ -100,7 +100,12 @@ pub fn read_label(
 
 fn of_scan(text: &str, today: NaiveDate) -> Result<Label, String> {
     let item = |text: String| Label { items: vec![text], ..Label::default() };
-    Ok(match read_scan(text, today.year()).map_err(|it| it.to_string())? {
+    let scan = read_scan(text, today.year()).map_err(|it| it.to_string())?;
+    let scan = match scan {
+        Scan::Printed(it) => it.of,
+        scan => scan,
+    };
+    Ok(match scan {
         Scan::Label(label) => *label,
         // A number alone may be an article number and the maker's own item number alike.
         Scan::Perhaps(label, text) if label.gtin.is_some() => Label { items: vec![text], ..*label },
@@ -109,6 +114,7 @@ fn of_scan(text: &str, today: NaiveDate) -> Result<Label, String> {
         Scan::Lot(lot) => Label { lot: Some(lot), ..Label::default() },
         Scan::Serial(serial) => Label { serial: Some(serial), ..Label::default() },
         Scan::Other(text) => item(text),
+        Scan::Printed(it) => item(it.text),
         Scan::Bin(code) => return Err(format!("{code} is a bin: scan the supplier's label")),
         Scan::Kit(number) => return Err(format!("{number} is a kit: scan the supplier's label")),
         Scan::Carton(number) => {

@@ -4,8 +4,34 @@ use diesel::prelude::*;
 use crate::domain::ids::{KitLineId, LotId, MovementId, PlaceId, SerialId, UserId, VariantId};
 use crate::domain::stock::Item;
 use crate::store::Conn;
-use crate::store::schema::{lots, movements, parts, serials, users, variants};
+use crate::store::schema::{cartons, kits, lots, movements, parts, serials, users, variants};
 use crate::units::Quantity;
+
+/// How a piece with a serial number went into a carton.
+#[derive(Debug, Clone, Queryable)]
+pub struct PackedRow {
+    /// The kit's number.
+    pub kit: String,
+    /// The carton's number.
+    pub carton: String,
+    /// When.
+    pub at: NaiveDateTime,
+    /// Who packed it.
+    pub by: Option<String>,
+}
+
+/// Loads how a piece went into a carton for the last time.
+pub fn packed(conn: &mut Conn, serial: SerialId) -> QueryResult<Option<PackedRow>> {
+    movements::table
+        .inner_join(cartons::table.on(cartons::place_id.eq(movements::to_id)))
+        .inner_join(kits::table.on(kits::id.eq(cartons::kit_id)))
+        .left_join(users::table.on(movements::user_id.eq(users::id.nullable())))
+        .filter(movements::serial_id.eq(serial))
+        .order(movements::id.desc())
+        .select((kits::number, cartons::number, movements::at, users::name.nullable()))
+        .first(conn)
+        .optional()
+}
 
 /// A movement, with what a person needs to read it.
 #[derive(Debug, Queryable)]

@@ -119,7 +119,7 @@ async fn release(
     let who = actor.may(Permission::EditCatalogue)?;
     let it: ReleaseBody = body.json().await?;
     let (key, (code, name)): (RequestKey, _) = (it.request_key.parse()?, path.into_inner());
-    app.write(who, move |tx| bills::release(tx, &key, &code, &name, it.valid_from)).await?;
+    app.write_long(who, move |tx| bills::release(tx, &key, &code, &name, it.valid_from)).await?;
     Ok(done())
 }
 

@@ -30,21 +30,20 @@ struct CardQuery {
     rider_mass: Option<String>,
 }
 
-impl CardQuery {
-    fn language(&self) -> Result<Option<Language>, Error> {
-        let language = self.language.as_deref().map(str::parse).transpose();
-        language.map_err(|fault| Error::invalid("card.language", format!("language: {fault}")))
-    }
+/// Returns the language of that word, where there is one.
+pub(super) fn language(word: Option<&str>) -> Result<Option<Language>, Error> {
+    let language = word.map(str::parse).transpose();
+    language.map_err(|fault| Error::invalid("card.language", format!("language: {fault}")))
+}
 
-    fn rider(&self) -> Result<Option<StatedMass>, Error> {
-        let Some(text) = self.rider_mass.as_deref() else { return Ok(None) };
-        let mass: Option<StatedMass> = text.parse().ok().filter(is_a_rider);
-        mass.map(Some).ok_or_else(|| {
-            let message =
-                format!("rider_mass: '{text}' is no rider's mass, such as 82 kg or 180 lb");
-            Error::invalid("card.rider_mass", message)
-        })
-    }
+/// Returns the rider's mass of that text, where there is one.
+pub(super) fn rider(text: Option<&str>) -> Result<Option<StatedMass>, Error> {
+    let Some(text) = text else { return Ok(None) };
+    let mass: Option<StatedMass> = text.parse().ok().filter(is_a_rider);
+    mass.map(Some).ok_or_else(|| {
+        let message = format!("rider_mass: '{text}' is no rider's mass, such as 82 kg or 180 lb");
+        Error::invalid("card.rider_mass", message)
+    })
 }
 
 /// Prints a kit's assembly card; 409 while two documents disagree about a torque.
@@ -60,7 +59,8 @@ async fn assembly_card(
     query: web::Query<CardQuery>,
 ) -> Result<HttpResponse, Problem> {
     actor.may(Permission::Look)?;
-    let (language, rider) = (query.language()?, query.rider()?);
+    let language = language(query.language.as_deref())?;
+    let rider = rider(query.rider_mass.as_deref())?;
     let (now, shop) = (app.now(), app.settings().public_url.clone());
     let print = move |conn: &mut _| {
         let link = format!("{shop}{}", link_path(conn, &number, now)?);

@@ -77,7 +77,7 @@ async fn put_entry(
     let it: NewEntry = body.json().await?;
     let request_key: RequestKey = it.request_key.parse()?;
     let expected = it.version.map_or(Expected::Any, Expected::Version);
-    let entry = Entry { key, expected, fields: it.fields };
+    let entry = Entry { key, expected, fields: it.fields, rows: None };
     let work = move |tx: &mut Tx<'_>| catalog::put(tx, &request_key, kind, &entry);
     let entered = app.write(who, work).await?;
     Ok(if entered.new { created(&entered) } else { HttpResponse::Ok().json(&entered) })

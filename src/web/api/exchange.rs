@@ -50,7 +50,7 @@ async fn import(
     let imported = if query.dry_run {
         app.rehearse(who, move |tx| exchange::import(tx, kind, &bytes)).await?
     } else {
-        app.write(who, move |tx| exchange::import(tx, kind, &bytes)).await?
+        app.write_long(who, move |tx| exchange::import(tx, kind, &bytes)).await?
     };
     Ok(web::Json(imported))
 }

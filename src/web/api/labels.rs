@@ -43,7 +43,7 @@ struct NewLabels {
 /// What labels are printed on.
 #[derive(Deserialize, Default, utoipa::ToSchema)]
 #[serde(rename_all = "snake_case")]
-enum Paper {
+pub(super) enum Paper {
     /// One label a page.
     #[default]
     Roll,
@@ -56,7 +56,7 @@ enum Paper {
 /// A sheet by its word, or as TOML.
 #[derive(Deserialize, utoipa::ToSchema)]
 #[serde(deny_unknown_fields)]
-struct Form {
+pub(super) struct Form {
     /// a4, a4-a6, letter, letter-2x5, or the TOML text of a sheet.
     form: String,
     /// The first label that is still free, from 1; the first where it is left out.
@@ -66,7 +66,7 @@ struct Form {
 /// The labels of a sheet.
 #[derive(Deserialize, utoipa::ToSchema)]
 #[serde(deny_unknown_fields)]
-struct Grid {
+pub(super) struct Grid {
     /// Labels side by side.
     columns: u32,
     /// Labels one below the other.
@@ -103,11 +103,11 @@ async fn print(app: web::Data<App>, actor: Actor, body: Body) -> Result<HttpResp
     };
     let (copies, media) = (it.copies.unwrap_or(1), Media::try_from(it.paper)?);
     let job = PrintJob { kind, ids: it.ids, copies, note: it.note, media };
-    let bytes = app.write(who, move |tx| labels::print(tx, &key, &job)).await?;
+    let bytes = app.write_long(who, move |tx| labels::print(tx, &key, &job)).await?;
     Ok(pdf("labels.pdf", bytes))
 }
 
-fn kind(word: &str) -> Result<LabelKind, Error> {
+pub(super) fn kind(word: &str) -> Result<LabelKind, Error> {
     word.parse().map_err(|fault| Error::invalid("labels.kind", format!("kind: {fault}")))
 }
 

@@ -27,6 +27,7 @@ pub(in crate::web) mod orders;
 pub(in crate::web) mod packing;
 pub(in crate::web) mod people;
 pub(in crate::web) mod picking;
+pub(in crate::web) mod printing;
 mod reading;
 pub(in crate::web) mod receiving;
 pub(in crate::web) mod reorder;
@@ -59,6 +60,7 @@ pub(super) fn routes(config: &mut web::ServiceConfig) {
         .configure(packing::routes)
         .configure(people::routes)
         .configure(picking::routes)
+        .configure(printing::routes)
         .configure(receiving::routes)
         .configure(reorder::routes)
         .configure(stock::routes)

@@ -48,7 +48,7 @@ async fn add(app: web::Data<App>, actor: Actor, body: Body) -> Result<HttpRespon
         it.role.parse().map_err(|fault| Error::invalid("people.role", format!("role: {fault}")))?;
     let add =
         move |tx: &mut Tx<'_>| people_ops::add_user(tx, &it.login, &it.name, role, &it.password);
-    app.write(who, add).await?;
+    app.write_long(who, add).await?;
     Ok(done())
 }
 
@@ -96,7 +96,7 @@ async fn set_password(
 ) -> Result<HttpResponse, Problem> {
     let who = actor.may(Permission::ManagePeople)?;
     let it: Password = body.json().await?;
-    app.write(who, move |tx| people_ops::set_password(tx, &login, &it.password)).await?;
+    app.write_long(who, move |tx| people_ops::set_password(tx, &login, &it.password)).await?;
     Ok(done())
 }
 

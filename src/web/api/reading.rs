@@ -9,6 +9,7 @@ use actix_web::web::Bytes;
 use actix_web::{FromRequest, HttpMessage, HttpRequest, web};
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
+use serde_json::Value;
 use serde_json::error::Category;
 
 use crate::exchange::ubl::MOST_BYTES;
@@ -60,6 +61,13 @@ impl Body {
     /// that has other fields.
     pub(super) async fn json<T: DeserializeOwned>(self) -> Result<T, Problem> {
         let bytes = self.take(&["application/json"], MOST_JSON).await?;
+        if holds_nul(&bytes) {
+            return Err(Problem::request(
+                StatusCode::UNPROCESSABLE_ENTITY,
+                "request.nul",
+                "a text of the body has the character U+0000: leave it out",
+            ));
+        }
         serde_json::from_slice(&bytes).map_err(|fault| match fault.classify() {
             Category::Data => Problem::request(
                 StatusCode::UNPROCESSABLE_ENTITY,
@@ -110,6 +118,21 @@ impl Body {
         };
         self.payload.to_bytes_limited(most).await.map_err(too_large)?.map_err(broken_off)
     }
+}
+
+/// Returns whether a text within the JSON has the character U+0000, which PostgreSQL can't keep.
+fn holds_nul(json: &[u8]) -> bool {
+    fn any(value: &Value) -> bool {
+        match value {
+            Value::String(text) => text.contains('\0'),
+            Value::Array(values) => values.iter().any(any),
+            Value::Object(fields) => fields.iter().any(|(name, it)| name.contains('\0') || any(it)),
+            Value::Null | Value::Bool(_) | Value::Number(_) => false,
+        }
+    }
+    // JSON has no other way to say it.
+    let said = json.windows(6).any(|it| it == b"\\u0000");
+    said && serde_json::from_slice(json).is_ok_and(|it| any(&it))
 }
 
 fn broken_off(fault: impl std::fmt::Display) -> Problem {

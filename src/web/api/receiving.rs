@@ -4,17 +4,18 @@ use actix_web::{HttpResponse, get, post, web};
 use chrono::NaiveDate;
 use serde::Deserialize;
 
-use super::created;
 use super::reading::Body;
+use super::{Pdf, created, done};
 use crate::domain::people::Permission;
 use crate::ops::RequestKey;
 use crate::ops::receiving::{self, Booked, Count, PurchaseOrderView};
 use crate::units::Quantity;
 use crate::web::actor::Actor;
 use crate::web::app::App;
+use crate::web::page::pdf;
 use crate::web::problem::Problem;
 
-endpoints!(purchase_orders, purchase_order, count);
+endpoints!(purchase_orders, purchase_order, count, note, purchase_order_paper, goods_receipt_paper);
 
 /// Lists purchase orders by due date, with what was booked on them and who waits for them.
 #[utoipa::path(tag = "goods-in", responses((status = 200, body = [PurchaseOrderView])))]
@@ -106,4 +107,61 @@ async fn count(
     };
     let booked = app.write(who, move |tx| receiving::receive(tx, &key, &number, &count)).await?;
     Ok(created(&booked))
+}
+
+/// What the supplier is to know.
+#[derive(Deserialize, utoipa::ToSchema)]
+#[serde(deny_unknown_fields)]
+struct NewNote {
+    /// A key of your own for this request.
+    request_key: String,
+    /// The note; empty where there is none.
+    note: String,
+}
+
+/// Keeps what the supplier is to know, which stands on the purchase order's paper.
+#[utoipa::path(tag = "goods-in", request_body = NewNote, responses((status = 204),
+    (status = 422, description = "receiving.note")))]
+#[post("/purchase-orders/{number}/note")]
+async fn note(
+    app: web::Data<App>,
+    actor: Actor,
+    number: web::Path<String>,
+    body: Body,
+) -> Result<HttpResponse, Problem> {
+    let who = actor.may(Permission::Buy)?;
+    let it: NewNote = body.json().await?;
+    let key: RequestKey = it.request_key.parse()?;
+    app.write(who, move |tx| receiving::set_note(tx, &key, &number, &it.note)).await?;
+    Ok(done())
+}
+
+/// Prints a purchase order for the supplier.
+#[utoipa::path(tag = "goods-in",
+    responses((status = 200, body = Pdf, content_type = "application/pdf")))]
+#[get("/purchase-orders/{number}/paper")]
+async fn purchase_order_paper(
+    app: web::Data<App>,
+    actor: Actor,
+    number: web::Path<String>,
+) -> Result<HttpResponse, Problem> {
+    actor.may(Permission::Look)?;
+    let today = app.now().date();
+    let bytes = app.read(move |conn| receiving::purchase_order(conn, &number, today)).await?;
+    Ok(pdf("purchase-order.pdf", bytes))
+}
+
+/// Prints what was counted against a purchase order, to be signed.
+#[utoipa::path(tag = "goods-in",
+    responses((status = 200, body = Pdf, content_type = "application/pdf")))]
+#[get("/purchase-orders/{number}/goods-receipt")]
+async fn goods_receipt_paper(
+    app: web::Data<App>,
+    actor: Actor,
+    number: web::Path<String>,
+) -> Result<HttpResponse, Problem> {
+    actor.may(Permission::Look)?;
+    let today = app.now().date();
+    let bytes = app.read(move |conn| receiving::goods_receipt(conn, &number, today)).await?;
+    Ok(pdf("goods-receipt.pdf", bytes))
 }

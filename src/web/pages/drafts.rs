@@ -51,6 +51,10 @@ pub struct DraftPage {
     pub name: String,
     /// The revision in force; empty where there is none.
     pub in_force: String,
+    /// What its release would do.
+    pub impact: look::ReleaseWords,
+    /// Whether the person may change it.
+    pub may_edit: bool,
     /// The number of the newest change that the page knows of.
     pub version: i64,
     /// What is to mend before it can be released: where, and what.
@@ -72,10 +76,20 @@ pub struct Section {
     pub one: Word,
     /// Whether rows can be added.
     pub many: bool,
+    /// Whether rows stand in an order that can be changed.
+    pub moves: bool,
     /// The columns' labels.
     pub headings: Vec<Word>,
     /// The rows.
     pub rows: Vec<Row>,
+}
+
+impl Section {
+    /// Returns whether the rows are folded: those in other languages, while nothing is wrong in them.
+    pub fn folded(&self) -> bool {
+        let whole = self.rows.iter().all(|it| it.faults.is_empty());
+        ["words", "joint-words"].contains(&self.record) && !self.rows.is_empty() && whole
+    }
 }
 
 /// One row of a draft.
@@ -91,6 +105,14 @@ pub struct Row {
     pub faults: Vec<String>,
 }
 
+impl Row {
+    /// Returns the ending of the key of a form about this row.
+    pub fn key(&self) -> String {
+        let plain = |it: char| if it.is_ascii_alphanumeric() { it } else { '-' };
+        self.id.chars().map(plain).collect()
+    }
+}
+
 /// What rows are called: record, title, one of them, whether there can be several.
 const RECORDS: [(Word, Word, Word, bool); 9] = [
     ("kit", "The bill", "bill", false),
@@ -104,7 +126,7 @@ const RECORDS: [(Word, Word, Word, bool); 9] = [
     ("key", "Torque keys", "torque key", true),
 ];
 
-fn href_of(code: &str, revision: &str) -> String {
+pub(super) fn href_of(code: &str, revision: &str) -> String {
     format!("/drafts/{}/{}", encoded(code), encoded(revision))
 }
 
@@ -179,7 +201,11 @@ pub(super) async fn get_draft(
     let view = load(&visit, &path).await?;
     let frame = visit.frame(Task::Bills).await?;
     let names = visit.app.read(ops::drafts::items).await?;
-    Ok(visit.show(&draft_page(frame, view, names)))
+    let (code, today) = (view.code.clone(), visit.app.now().date());
+    let impact = visit.app.read(move |conn| ops::drafts::impact(conn, &code, today)).await?;
+    let impact = look::ReleaseWords::of(&impact, today);
+    let may_edit = visit.can(Permission::EditCatalogue);
+    Ok(visit.show(&draft_page(frame, view, names, impact, may_edit)))
 }
 
 async fn load(visit: &Visit, (code, revision): &(String, String)) -> Result<DraftView, Error> {
@@ -188,7 +214,13 @@ async fn load(visit: &Visit, (code, revision): &(String, String)) -> Result<Draf
     visit.app.read(move |conn| ops::drafts::view(conn, &code, &revision, today)).await
 }
 
-fn draft_page(frame: Frame, view: DraftView, names: Vec<(String, String)>) -> DraftPage {
+fn draft_page(
+    frame: Frame,
+    view: DraftView,
+    names: Vec<(String, String)>,
+    impact: look::ReleaseWords,
+    may_edit: bool,
+) -> DraftPage {
     let href = href_of(&view.code, &view.revision);
     let to_mend = view.faults.iter();
     let to_mend = to_mend.map(|it| (it.row.clone(), row_href(&href, &it.row))).collect();
@@ -200,6 +232,7 @@ fn draft_page(frame: Frame, view: DraftView, names: Vec<(String, String)>) -> Dr
             title,
             one,
             many,
+            moves: ["option", "step", "line"].contains(&record),
             headings: columns.iter().map(|it| rows::label(record, it).0).collect(),
             rows: view
                 .sheet
@@ -222,6 +255,8 @@ fn draft_page(frame: Frame, view: DraftView, names: Vec<(String, String)>) -> Dr
         revision: view.revision,
         name: view.name,
         in_force: view.in_force,
+        impact,
+        may_edit,
         version: view.version,
         to_mend,
         sections,
@@ -272,6 +307,19 @@ pub(super) async fn post_renumber(
 ) -> Result<HttpResponse, PageError> {
     let done = edit(&visit, &path, &form, Change::Renumber).await?;
     visit.go(&href_of(&path.0, &path.1), done)
+}
+
+#[post("/drafts/{code}/{revision}/move")]
+pub(super) async fn post_move(
+    visit: Visit,
+    path: web::Path<(String, String)>,
+    form: web::Form<Fields>,
+) -> Result<HttpResponse, PageError> {
+    let row = form.text("row").to_owned();
+    let record = row.split(' ').next().unwrap_or_default().to_owned();
+    let change = Change::Move { row, later: form.text("to") == "later" };
+    let done = edit(&visit, &path, &form, change).await?;
+    visit.go(&format!("{}#s-{record}", href_of(&path.0, &path.1)), done)
 }
 
 /// Changes a draft as a form says.

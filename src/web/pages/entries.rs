@@ -1,153 +1,29 @@
-//! Forms that make and change parts, suppliers and bins, and the lists of suppliers and bins.
+//! Forms that make and change parts, suppliers, bins, air charts, words and rules.
 
+mod fill;
+pub(super) mod lists;
+mod page;
+mod rows;
 mod shape;
 
 use std::collections::BTreeMap;
 
 use actix_web::{HttpResponse, get, post, web};
-use askama::Template;
 use percent_encoding::{NON_ALPHANUMERIC, utf8_percent_encode};
 use serde::Deserialize;
 
-use super::words::Moment;
+use super::words::Word;
 use super::{Answer, Choice, Fields, Frame, Task, Visit, refusal};
 use crate::domain::people::Permission;
 use crate::error::Error;
-use crate::exchange::Fault;
 use crate::ops;
 use crate::ops::catalog::{Entry, EntryView, Expected};
-use crate::ops::changes::ChangeView;
 use crate::ops::exchange::RecordKind;
 use crate::web::page::PageError;
+use fill::Notes;
 
-/// The page that makes or changes a part, a supplier or a bin.
-#[derive(Debug, Template)]
-#[template(path = "parts/form.html")]
-pub struct EntryPage {
-    /// The page around it.
-    pub frame: Frame,
-    /// Where the form is posted.
-    pub action: String,
-    /// Where it leads back to.
-    pub back: Choice,
-    /// What is made or changed, in words.
-    pub title: String,
-    /// The record's key; empty where it is new.
-    pub key: String,
-    /// The number of the newest change that the form knows of.
-    pub version: i64,
-    /// The fields, in groups with a heading each.
-    pub groups: Vec<(String, Vec<FormField>)>,
-    /// Each family of part numbers with its next free one, for a new part.
-    pub free: Vec<(String, String)>,
-    /// Who changed what before.
-    pub changes: Vec<ChangeRow>,
-}
-
-/// One field of a form.
-#[derive(Debug)]
-pub struct FormField {
-    /// The column's heading.
-    pub name: &'static str,
-    /// What a person reads.
-    pub label: &'static str,
-    /// How it is written.
-    pub hint: &'static str,
-    /// How it is entered.
-    pub control: Control,
-    /// What it holds.
-    pub value: String,
-    /// What can be chosen or is proposed.
-    pub choices: Vec<Choice>,
-    /// What is wrong with it; empty where nothing is.
-    pub fault: String,
-    /// What somebody else has made of it meanwhile; empty where nobody has.
-    pub meanwhile: String,
-}
-
-/// How a field is entered.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Control {
-    /// As text.
-    Text,
-    /// As text that must be there.
-    Needed,
-    /// As text that takes a whole line.
-    Wide,
-    /// As one of a list.
-    Select,
-    /// As text, with proposals.
-    Proposed,
-    /// Not at all: it is the record's key.
-    Fixed,
-}
-
-impl Control {
-    /// Returns whether the field takes a whole line.
-    pub const fn is_wide(self) -> bool {
-        matches!(self, Self::Wide)
-    }
-
-    /// Returns whether the field can't be changed.
-    pub const fn is_fixed(self) -> bool {
-        matches!(self, Self::Fixed)
-    }
-
-    /// Returns whether the field is chosen from a list.
-    pub const fn is_select(self) -> bool {
-        matches!(self, Self::Select)
-    }
-}
-
-/// A change of a record, as its page shows it.
-#[derive(Debug)]
-pub struct ChangeRow {
-    /// When.
-    pub at: Moment,
-    /// Who, and by which way.
-    pub by: String,
-    /// The field in words; empty where the record was new.
-    pub field: String,
-    /// The text before.
-    pub from: String,
-    /// The text after.
-    pub to: String,
-}
-
-/// Returns changes as a page shows them.
-pub(super) fn change_rows(kind: RecordKind, changes: Vec<ChangeView>) -> Vec<ChangeRow> {
-    let row = |it: ChangeView| {
-        let person = if it.person.is_empty() { "the program".to_owned() } else { it.person };
-        ChangeRow {
-            at: Moment(it.at),
-            by: if it.by_file { format!("{person}, by a file") } else { person },
-            field: shape::label(kind, &it.field),
-            from: it.from,
-            to: it.to,
-        }
-    };
-    changes.into_iter().map(row).collect()
-}
-
-/// The page at `/suppliers` or `/bins`.
-#[derive(Debug, Template)]
-#[template(path = "parts/records.html")]
-pub struct RecordsPage {
-    /// The page around it.
-    pub frame: Frame,
-    /// What the page lists.
-    pub title: &'static str,
-    /// Where the list stands.
-    pub href: &'static str,
-    /// What one more is called.
-    pub one: &'static str,
-    /// Whether the person may change them.
-    pub may_edit: bool,
-    /// The columns' headings.
-    pub headings: Vec<&'static str>,
-    /// The records, each with its cells; the first is its key.
-    pub rows: Vec<Vec<String>>,
-}
+pub(super) use page::change_rows;
+pub use page::{ChangeRow, Control, EntryPage, FormField, Group, RecordRow, RecordsPage};
 
 /// Which record a form is for.
 struct Aim<'a> {
@@ -157,7 +33,7 @@ struct Aim<'a> {
 }
 
 impl Aim<'_> {
-    const fn list(&self) -> &'static str {
+    const fn list(&self) -> Word {
         list_of(self.kind)
     }
 
@@ -172,45 +48,74 @@ impl Aim<'_> {
     fn done(&self, key: &str) -> String {
         match self.kind {
             RecordKind::Part => format!("/parts/{}", encoded(key)),
-            RecordKind::Supplier | RecordKind::Bin => self.list().to_owned(),
+            _ => self.list().to_owned(),
+        }
+    }
+
+    /// Returns where the form leads back to.
+    fn back(&self) -> Choice {
+        match (self.kind, self.key) {
+            (RecordKind::Part, Some(key)) => Choice::new(self.done(key), key),
+            _ => Choice::new(self.list(), title_of(self.kind)),
         }
     }
 }
 
-const fn list_of(kind: RecordKind) -> &'static str {
+const fn list_of(kind: RecordKind) -> Word {
     match kind {
         RecordKind::Part => "/parts",
         RecordKind::Supplier => "/suppliers",
         RecordKind::Bin => "/bins",
+        RecordKind::AirChart => "/air-charts",
+        RecordKind::Word => "/glossary",
+        RecordKind::Rule => "/substitutions",
+    }
+}
+
+const fn title_of(kind: RecordKind) -> Word {
+    match kind {
+        RecordKind::Part => "Parts",
+        RecordKind::Supplier => "Suppliers",
+        RecordKind::Bin => "Bins",
+        RecordKind::AirChart => "Air charts",
+        RecordKind::Word => "Glossary",
+        RecordKind::Rule => "Substitutions",
     }
 }
 
 /// Returns what one record is called on its page.
-const fn one_of(kind: RecordKind) -> &'static str {
+const fn one_of(kind: RecordKind) -> Word {
     match kind {
         RecordKind::Part => "part",
-        RecordKind::Supplier => "supplier",
-        RecordKind::Bin => "bin",
+        _ => kind.words(),
     }
 }
 
-pub(super) fn encoded(key: &str) -> String {
-    utf8_percent_encode(key, NON_ALPHANUMERIC).to_string()
+/// Returns what taking a record away does; nothing where it can't go.
+const fn going(kind: RecordKind) -> Word {
+    match kind {
+        RecordKind::Part | RecordKind::Supplier | RecordKind::Bin => "",
+        RecordKind::AirChart => {
+            "The assembly card then names no pressure for these parts. A chart stays while the card of \
+             a kit that has not left needs it."
+        }
+        RecordKind::Word => "The assembly card and the box page then say it in English.",
+        RecordKind::Rule => {
+            "Kits that have got another part by it keep it. To let the rule end by itself, write a last \
+             day instead."
+        }
+    }
 }
 
-/// What a form shows beside its fields' values.
-#[derive(Default)]
-struct Notes {
-    faults: Vec<Fault>,
-    /// What others have changed since the form was loaded, the newest first.
-    meanwhile: Vec<ChangeView>,
+pub(in crate::web::pages) fn encoded(key: &str) -> String {
+    utf8_percent_encode(key, NON_ALPHANUMERIC).to_string()
 }
 
 async fn entry_page(
     visit: &Visit,
     frame: Frame,
     aim: &Aim<'_>,
-    view: EntryView,
+    mut view: EntryView,
     notes: &Notes,
 ) -> Result<EntryPage, Error> {
     let known = visit.app.read(ops::catalog::proposals).await?;
@@ -218,65 +123,23 @@ async fn entry_page(
         (RecordKind::Part, None) => visit.app.read(ops::catalog::next_numbers).await?,
         _ => Vec::new(),
     };
-    let mut groups = shape::groups(aim.kind, &known);
-    for field in groups.iter_mut().flat_map(|it| &mut it.1) {
-        fill(field, aim, &view, notes);
-    }
     let one = one_of(aim.kind);
-    let title = match aim.key {
-        Some(key) => format!("Change {one} {key}"),
-        None => format!("New {one}"),
-    };
-    let back = match (aim.kind, aim.key) {
-        (RecordKind::Part, Some(key)) => Choice::new(format!("/parts/{}", encoded(key)), key),
-        (RecordKind::Part, None) => Choice::new("/parts", "Parts"),
-        (RecordKind::Supplier, _) => Choice::new("/suppliers", "Suppliers"),
-        (RecordKind::Bin, _) => Choice::new("/bins", "Bins"),
-    };
     Ok(EntryPage {
         frame,
         action: aim.action(),
-        back,
-        title,
+        back: aim.back(),
+        title: match aim.key {
+            Some(key) => format!("Change {one} {}", aim.kind.named(key)),
+            None => format!("New {one}"),
+        },
         key: aim.key.unwrap_or_default().to_owned(),
         version: view.version,
-        groups,
+        groups: fill::groups(aim.kind, aim.key.is_some(), &mut view, &known, notes),
         free: free.iter().map(|it| (it.family().to_owned(), it.to_string())).collect(),
+        can_grow: rows::can_grow(aim.kind),
+        can_go: if aim.key.is_some() { going(aim.kind) } else { "" },
         changes: change_rows(aim.kind, view.changes),
     })
-}
-
-/// Fills a field with its value, and what is to be said of it.
-fn fill(field: &mut FormField, aim: &Aim<'_>, view: &EntryView, notes: &Notes) {
-    field.value = view.fields.get(field.name).cloned().unwrap_or_default();
-    let is_key = aim.kind.columns().first() == Some(&field.name);
-    if is_key && aim.key.is_some() {
-        field.control = Control::Fixed;
-    }
-    let faults = notes.faults.iter().filter(|it| it.column == field.name);
-    field.fault = faults.map(|it| it.message.as_str()).collect::<Vec<_>>().join("; ");
-    let mut of_field = notes.meanwhile.iter().filter(|it| it.field == field.name);
-    if let Some(newest) = of_field.next() {
-        let first = of_field.next_back().unwrap_or(newest);
-        let who = if newest.person.is_empty() { "the program" } else { newest.person.as_str() };
-        let changed = format!("{who} has made “{}” of “{}” meanwhile", newest.to, first.from);
-        // Whoever left the field as it was takes over what it has become.
-        if field.value == first.from {
-            field.value.clone_from(&newest.to);
-            field.meanwhile = format!("{changed}; you had left it, so it stands here now.");
-        } else if field.value != newest.to {
-            field.meanwhile =
-                format!("{changed}; what you typed is kept here. Save it, or write theirs.");
-        }
-    }
-    for choice in &mut field.choices {
-        choice.chosen = choice.value == field.value;
-    }
-    let missing = !field.value.is_empty() && field.choices.iter().all(|it| !it.chosen);
-    if field.control == Control::Select && missing {
-        let value = field.value.clone();
-        field.choices.push(Choice::new(value.clone(), value).chosen());
-    }
 }
 
 async fn show_form(visit: Visit, aim: Aim<'_>) -> Result<HttpResponse, PageError> {
@@ -286,53 +149,93 @@ async fn show_form(visit: Visit, aim: Aim<'_>) -> Result<HttpResponse, PageError
             let (kind, key) = (aim.kind, key.to_owned());
             visit.app.read(move |conn| ops::catalog::entry(conn, kind, &key)).await?
         }
-        None => shape::blank(aim.kind),
+        None => blank(&visit, aim.kind),
     };
     let frame = visit.frame(Task::Parts).await?;
     Ok(visit.show(&entry_page(&visit, frame, &aim, view, &Notes::default()).await?))
+}
+
+/// Returns what a form for a new record begins with.
+fn blank(visit: &Visit, kind: RecordKind) -> EntryView {
+    shape::blank(kind, visit.app.now().date())
+}
+
+/// Returns what was typed into a form: the fields and the rows that it has.
+fn typed(kind: RecordKind, form: &Fields) -> (BTreeMap<String, String>, Option<rows::Typed>) {
+    let sent = kind.columns().iter().filter(|it| form.has(it));
+    let fields = sent.map(|it| ((*it).to_owned(), form.text(it).to_owned())).collect();
+    (fields, rows::typed(kind, form))
 }
 
 async fn save(visit: Visit, aim: Aim<'_>, form: &Fields) -> Result<HttpResponse, PageError> {
     let who = visit.may_post(Permission::EditCatalogue, form)?;
     let key = form.key()?;
     let version: i64 = form.read("version", "version")?.unwrap_or_default();
-    let columns = aim.kind.columns();
-    let typed: BTreeMap<String, String> =
-        columns.iter().map(|it| ((*it).to_owned(), form.text(it).to_owned())).collect();
+    let (fields, rows) = typed(aim.kind, form);
+    if form.text("do") == "more" {
+        return more_rows(&visit, &aim, (fields, rows), version).await;
+    }
     let entry = Entry {
         key: aim.key.unwrap_or_default().to_owned(),
         expected: if aim.key.is_some() { Expected::Version(version) } else { Expected::New },
-        fields: typed.clone(),
+        fields: fields.clone(),
+        rows: rows.clone(),
     };
     let kind = aim.kind;
     let work = move |tx: &mut crate::store::Tx<'_>| ops::catalog::put(tx, &key, kind, &entry);
     match visit.app.write(who, work).await {
         Ok(done) => visit.go(&aim.done(&done.key), Ok(done.words)),
-        Err(error) => Ok(refused(&visit, &aim, typed, version, error).await?),
+        Err(error) => Ok(refused(&visit, &aim, (fields, rows), version, error).await?),
     }
+}
+
+/// Returns the record as it stands, or what a new one begins with, under what was typed.
+async fn under(
+    visit: &Visit,
+    aim: &Aim<'_>,
+    (fields, rows): (BTreeMap<String, String>, Option<rows::Typed>),
+) -> Result<EntryView, Error> {
+    let mut view = match aim.key {
+        Some(key) => {
+            let (kind, key) = (aim.kind, key.to_owned());
+            visit.app.read(move |conn| ops::catalog::entry(conn, kind, &key)).await?
+        }
+        None => blank(visit, aim.kind),
+    };
+    view.fields.extend(fields);
+    view.rows = rows.unwrap_or(view.rows);
+    Ok(view)
+}
+
+/// Shows the form again with what was typed and some more rows; nothing is saved.
+async fn more_rows(
+    visit: &Visit,
+    aim: &Aim<'_>,
+    typed: (BTreeMap<String, String>, Option<rows::Typed>),
+    version: i64,
+) -> Result<HttpResponse, PageError> {
+    let mut view = under(visit, aim, typed).await?;
+    view.version = version;
+    let frame = visit.answered(Task::Parts, None).await?;
+    Ok(visit.show(&entry_page(visit, frame, aim, view, &Notes::default()).await?))
 }
 
 /// Shows the form again with what was typed, and what is wrong with it.
 async fn refused(
     visit: &Visit,
     aim: &Aim<'_>,
-    typed: BTreeMap<String, String>,
+    typed: (BTreeMap<String, String>, Option<rows::Typed>),
     version: i64,
     error: Error,
 ) -> Result<HttpResponse, Error> {
-    let mut notes = Notes::default();
-    let mut view = shape::blank(aim.kind);
-    view.version = version;
+    let mut notes = Notes { spare: 0, ..Notes::default() };
+    let view = under(visit, aim, typed).await?;
     if let Some(key) = aim.key {
-        let (kind, key) = (aim.kind, key.to_owned());
-        let (file, of_key) = (kind.file(), key.clone());
-        let stored = visit.app.read(move |conn| ops::catalog::entry(conn, kind, &key)).await?;
+        let (file, key) = (aim.kind.file(), key.to_owned());
         let since =
-            move |conn: &mut crate::store::Conn| ops::changes::since(conn, file, &of_key, version);
+            move |conn: &mut crate::store::Conn| ops::changes::since(conn, file, &key, version);
         notes.meanwhile = visit.app.read(since).await?;
-        view = stored;
     }
-    view.fields = typed;
     let answer = match error {
         Error::Entry(faults) => {
             notes.faults = faults;
@@ -360,13 +263,14 @@ pub(super) async fn get_new_part(
 ) -> Result<HttpResponse, PageError> {
     visit.may(Permission::EditCatalogue)?;
     let aim = Aim { kind: RecordKind::Part, key: None };
-    let mut view = shape::blank(aim.kind);
+    let mut view = blank(&visit, aim.kind);
     let NewPart { family, like } = wanted.into_inner();
     if !like.is_empty() {
         let like = like.clone();
         let pattern =
             move |conn: &mut crate::store::Conn| ops::catalog::entry(conn, RecordKind::Part, &like);
-        view.fields = visit.app.read(pattern).await?.fields;
+        let pattern = visit.app.read(pattern).await?;
+        (view.fields, view.rows) = (pattern.fields, pattern.rows);
     }
     let family = if family.is_empty() { like.chars().take(2).collect() } else { family };
     let mut answer = None;
@@ -403,67 +307,4 @@ pub(super) async fn post_part(
     form: web::Form<Fields>,
 ) -> Result<HttpResponse, PageError> {
     save(visit, Aim { kind: RecordKind::Part, key: Some(&key) }, &form).await
-}
-
-/// Returns the kind of record that a list's address names.
-fn kind_of(list: &str) -> Result<RecordKind, Error> {
-    match list {
-        "suppliers" => Ok(RecordKind::Supplier),
-        "bins" => Ok(RecordKind::Bin),
-        other => Err(Error::not_found("list", other)),
-    }
-}
-
-#[get("/{list:suppliers|bins}")]
-pub(super) async fn get_records(
-    visit: Visit,
-    list: web::Path<String>,
-) -> Result<HttpResponse, PageError> {
-    visit.may(Permission::Look)?;
-    let kind = kind_of(&list)?;
-    let rows = visit.app.read(move |conn| ops::catalog::entries(conn, kind)).await?;
-    let page = RecordsPage {
-        frame: visit.frame(Task::Parts).await?,
-        title: if kind == RecordKind::Bin { "Bins" } else { "Suppliers" },
-        href: list_of(kind),
-        one: one_of(kind),
-        may_edit: visit.can(Permission::EditCatalogue),
-        headings: kind.columns().iter().map(|it| shape::heading(kind, it)).collect(),
-        rows,
-    };
-    Ok(visit.show(&page))
-}
-
-#[get("/{list:suppliers|bins}/new")]
-pub(super) async fn get_new_record(
-    visit: Visit,
-    list: web::Path<String>,
-) -> Result<HttpResponse, PageError> {
-    show_form(visit, Aim { kind: kind_of(&list)?, key: None }).await
-}
-
-#[post("/{list:suppliers|bins}/new")]
-pub(super) async fn post_new_record(
-    visit: Visit,
-    list: web::Path<String>,
-    form: web::Form<Fields>,
-) -> Result<HttpResponse, PageError> {
-    save(visit, Aim { kind: kind_of(&list)?, key: None }, &form).await
-}
-
-#[get("/{list:suppliers|bins}/{key}/edit")]
-pub(super) async fn get_record(
-    visit: Visit,
-    path: web::Path<(String, String)>,
-) -> Result<HttpResponse, PageError> {
-    show_form(visit, Aim { kind: kind_of(&path.0)?, key: Some(&path.1) }).await
-}
-
-#[post("/{list:suppliers|bins}/{key}/edit")]
-pub(super) async fn post_record(
-    visit: Visit,
-    path: web::Path<(String, String)>,
-    form: web::Form<Fields>,
-) -> Result<HttpResponse, PageError> {
-    save(visit, Aim { kind: kind_of(&path.0)?, key: Some(&path.1) }, &form).await
 }

@@ -3,6 +3,7 @@
 pub mod advice;
 mod announced;
 pub mod codes;
+pub mod papers;
 
 use actix_web::{HttpResponse, get, post, web};
 use askama::Template;
@@ -69,8 +70,12 @@ pub struct ReceivePage {
     pub due: Day,
     /// Orders that wait for it, in words; empty where none does.
     pub waited_for: String,
+    /// What the supplier is to know.
+    pub note: String,
     /// Whether the person may book deliveries.
     pub may_book: bool,
+    /// Whether the person may write to the supplier.
+    pub may_buy: bool,
     /// The supplier's label that was scanned.
     pub label: Option<LabelBox>,
     /// Its lines.
@@ -275,7 +280,9 @@ async fn receive_page(visit: &Visit, frame: Frame, number: &str) -> Result<Recei
     let order = visit.app.read(move |conn| ops::receiving::detail(conn, &number)).await?;
     Ok(ReceivePage {
         frame,
+        note: order.note,
         may_book: visit.can(Permission::Receive),
+        may_buy: visit.can(Permission::Buy),
         label: None,
         due: Day(order.due_on),
         waited_for: order.waited_for_by.join(", "),

@@ -179,7 +179,7 @@ pub(super) async fn post_import(
     let work = move |tx: &mut crate::store::Tx<'_>| ops::exchange::import(tx, kind, &bytes);
     let mut taken = match check_only {
         true => visit.app.rehearse(who, work).await,
-        false => visit.app.write(who, work).await,
+        false => visit.app.write_long(who, work).await,
     };
     let changes = taken.as_mut().ok().and_then(|it| it.changes.take());
     let (answer, words, faults) = said(taken, check_only)?;

@@ -5,13 +5,16 @@ pub mod layouts;
 use actix_web::{HttpResponse, get, post, web};
 use askama::Template;
 
+use super::printers::print_on::{PrintersAt, print};
 use super::words::Moment;
 use super::{Choice, Fields, Frame, Task, Visit, refusal};
+use crate::domain::codes::without_print;
 use crate::domain::labels::{LabelKind, Sheet};
 use crate::domain::people::Permission;
 use crate::error::Error;
 use crate::ops;
 use crate::ops::labels::{LookedAt, PrintJob, PrintView};
+use crate::ops::printing::Document;
 use crate::paper::Media;
 use crate::web::page::{self, PageError};
 
@@ -39,12 +42,14 @@ pub struct LabelsPage {
     pub sheet: String,
     /// The first label of the first sheet that is still free.
     pub start: String,
+    /// The printers that take labels.
+    pub takers: Vec<Choice>,
     /// The first labels as they would come, once they were asked for.
     pub look: Option<LookedAt>,
 }
 
 impl LabelsPage {
-    fn new(frame: Frame, form: &Fields, look: Option<LookedAt>) -> Self {
+    fn new(frame: Frame, form: &Fields, printers: &PrintersAt, look: Option<LookedAt>) -> Self {
         let chosen = |name: &str, otherwise: &str| match form.text(name) {
             "" => otherwise.to_owned(),
             text => text.to_owned(),
@@ -60,6 +65,9 @@ impl LabelsPage {
         let mut papers = vec![choice("roll", "Roll, a label a page", &paper)];
         papers.extend(built_in);
         papers.push(choice("grid", "A4, a grid of my own", &paper));
+        let takers = printers.for_labels().into_iter();
+        let takers =
+            takers.map(|it| choice(&it.number.to_string(), &it.name, form.text("printer")));
         papers.push(choice("described", "A sheet described below", &paper));
         Self {
             frame,
@@ -75,6 +83,7 @@ impl LabelsPage {
             rows: chosen("rows", "7"),
             sheet: form.text("sheet").to_owned(),
             start: chosen("start", "1"),
+            takers: takers.collect(),
             look,
         }
     }
@@ -101,7 +110,8 @@ pub(super) async fn get_form(
 ) -> Result<HttpResponse, PageError> {
     visit.may(Permission::PrintLabels)?;
     let frame = visit.frame(Task::Labels).await?;
-    Ok(visit.show(&LabelsPage::new(frame, &asked, None)))
+    let printers = PrintersAt::of(&visit, String::new()).await?;
+    Ok(visit.show(&LabelsPage::new(frame, &asked, &printers, None)))
 }
 
 #[post("/labels")]
@@ -110,6 +120,13 @@ pub(super) async fn post_print(
     form: web::Form<Fields>,
 ) -> Result<HttpResponse, PageError> {
     let who = visit.may_post(Permission::PrintLabels, &form)?;
+    let printers = PrintersAt::of(&visit, String::new()).await?;
+    if form.text("do") == "print"
+        && let Ok(job) = job(&form)
+    {
+        let document = Document::Labels(job);
+        return print(&visit, who, &form, document, ("/labels", "/labels")).await;
+    }
     let is_look = form.text("do") == "look";
     let done = match job(&form) {
         Err(error) => Err(error),
@@ -119,7 +136,8 @@ pub(super) async fn post_print(
         }
         Ok(job) => {
             let key = form.key()?;
-            let bytes = visit.app.write(who, move |tx| ops::labels::print(tx, &key, &job)).await;
+            let bytes =
+                visit.app.write_long(who, move |tx| ops::labels::print(tx, &key, &job)).await;
             bytes.map(|it| (it, None))
         }
     };
@@ -127,12 +145,12 @@ pub(super) async fn post_print(
         Ok((bytes, None)) => Ok(page::pdf("labels.pdf", bytes)),
         Ok((_, look)) => {
             let frame = visit.answered(Task::Labels, None).await?;
-            Ok(visit.show(&LabelsPage::new(frame, &form, look)))
+            Ok(visit.show(&LabelsPage::new(frame, &form, &printers, look)))
         }
         Err(error) => {
             let answer = refusal(error)?;
             let frame = visit.answered(Task::Labels, Some(answer)).await?;
-            Ok(visit.show_refused(&LabelsPage::new(frame, &form, None)))
+            Ok(visit.show_refused(&LabelsPage::new(frame, &form, &printers, None)))
         }
     }
 }
@@ -205,7 +223,7 @@ pub(super) async fn get_prints(
     asked: web::Query<Fields>,
 ) -> Result<HttpResponse, PageError> {
     visit.may(Permission::PrintLabels)?;
-    let q = asked.text("q").to_owned();
+    let q = without_print(asked.text("q")).to_owned();
     let identity = q.clone();
     let found = visit.app.read(move |conn| match identity.as_str() {
         "" => ops::labels::last_prints(conn),

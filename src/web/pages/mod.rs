@@ -17,6 +17,7 @@ pub mod packing;
 pub mod parts;
 pub mod people;
 pub mod picking;
+pub mod printers;
 pub mod reorder;
 pub mod rider;
 pub mod rider_card;
@@ -26,6 +27,7 @@ pub mod substitution;
 pub mod today;
 pub mod torques;
 pub mod trace;
+pub mod translations;
 pub mod words;
 
 mod assets;

@@ -4,10 +4,12 @@ use actix_web::{HttpResponse, get, post, web};
 use askama::Template;
 use serde::Deserialize;
 
+use super::printers::print_on::PrintersAt;
 use super::strip::Strip;
 use super::today::{OrderLine, cover_words, stands};
 use super::words::{Day, Moment, Word, count};
 use super::{Fields, Frame, Task, Visit};
+use crate::domain::codes::without_print;
 use crate::domain::fit::Verdict;
 use crate::domain::labels::QrSymbol;
 use crate::domain::people::Permission;
@@ -71,6 +73,8 @@ pub struct OrderPage {
     pub kits: Vec<OrderedKit>,
     /// Whether the person may cancel it: nobody has begun to pick it.
     pub may_cancel: bool,
+    /// The printers that it offers.
+    pub printers: PrintersAt,
 }
 
 /// One kit of an order.
@@ -225,7 +229,7 @@ pub(super) async fn get_list(
     search: web::Query<Search>,
 ) -> Result<HttpResponse, PageError> {
     visit.may(Permission::Look)?;
-    let query = search.q.trim().to_owned();
+    let query = without_print(search.q.trim()).to_owned();
     let today = visit.app.now().date();
     let mut found = visit.app.read(move |conn| ops::orders::list(conn, today)).await?;
     found.retain(|it| answers_to(it, &query));
@@ -312,6 +316,7 @@ pub(super) async fn get_order(
     }
     let page = OrderPage {
         frame: visit.frame(Task::Orders).await?,
+        printers: PrintersAt::of(&visit, format!("/orders/{}", order.number)).await?,
         stands: stands(&order),
         promised: Day(order.promised_on),
         late: order.promised_on < now.date() && order.leave.is_open(),

@@ -4,6 +4,7 @@ use actix_web::{HttpResponse, get, web};
 use askama::Template;
 use serde::Deserialize;
 
+use super::printers::print_on::PrintersAt;
 use super::strip::Strip;
 use super::today::build_in_short;
 use super::words::{Day, Moment};
@@ -76,6 +77,8 @@ pub struct BenchPage {
     pub begun: bool,
     /// What holds its assembly card back, in words; empty where the card can be printed.
     pub card_held: Vec<String>,
+    /// The printers that it offers.
+    pub printers: PrintersAt,
 }
 
 /// A carton, its lines in the order of putting in.
@@ -225,8 +228,10 @@ async fn bench_page(
             Ok((view, ops::card::holding_back(conn, &kit)?))
         })
         .await?;
+    let back = format!("/packing/{}", view.kit);
     Ok(BenchPage {
         frame,
+        printers: PrintersAt::of(visit, back).await?,
         packing: packing(&view, chosen),
         strip: Strip::from(&view.strip),
         cartons: view.cartons.into_iter().map(carton).collect(),

@@ -137,7 +137,7 @@ async fn added(visit: &Visit, who: Who, form: &Fields) -> Result<String, Error> 
     let work = move |tx: &mut crate::store::Tx<'_>| {
         ops::people::add_user(tx, &login, &name, role, &password)
     };
-    visit.app.write(who, work).await?;
+    visit.app.write_long(who, work).await?;
     Ok(words)
 }
 
@@ -184,7 +184,7 @@ pub(super) async fn post_password(
     let (login, password) = (form.text("name").to_owned(), form.text("password").to_owned());
     let words = format!("{login} has a new password");
     let done =
-        visit.app.write(who, move |tx| ops::people::set_password(tx, &login, &password)).await;
+        visit.app.write_long(who, move |tx| ops::people::set_password(tx, &login, &password)).await;
     visit.go("/people", done.map(|()| words))
 }
 

@@ -3,6 +3,7 @@
 use actix_web::{HttpResponse, get, post, web};
 use askama::Template;
 
+use super::printers::print_on::PrintersAt;
 use super::strip::Strip;
 use super::words::{Day, count, length};
 use super::{Answer, Fields, Frame, Task, Visit, refusal};
@@ -82,6 +83,8 @@ pub struct WalkPage {
     pub stop: Option<Stop>,
     /// The stops after it, in walking order.
     pub ahead: Vec<StopAhead>,
+    /// The printers that it offers.
+    pub printers: PrintersAt,
 }
 
 /// A kit on the walk.
@@ -266,8 +269,10 @@ async fn walk_page(
     let list = visit.app.read(move |conn| ops::picking::list(conn, &number)).await?;
     let now = now_at(&list.stops, take, bin);
     let ahead = list.stops.iter().enumerate().filter(|(at, _)| *at != now).map(|(_, it)| it);
+    let back = format!("/picking/{}", list.number);
     Ok(WalkPage {
         frame,
+        printers: PrintersAt::of(visit, back).await?,
         number: list.number,
         kits: list.kits.iter().map(walk_kit).collect(),
         strip: Strip::from(&list.strip),

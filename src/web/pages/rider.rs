@@ -229,7 +229,10 @@ fn step(say: Language, it: &BoxStepView, boxes: u32, change: bool) -> RiderStep 
         .lines
         .iter()
         .filter(|it| it.short.is_some())
-        .map(|it| format!("{} × {}: “{}”", it.short, words(it), it.short_reason))
+        .map(|it| {
+            let reason = say.quoted(&it.short_reason);
+            format!("{} × {}{}{reason}", it.short, words(it), say.colon())
+        })
         .collect();
     RiderStep {
         number: it.number,
@@ -267,8 +270,10 @@ fn reports(say: Language, lines: &[BoxLineView]) -> Vec<String> {
     in_box(lines)
         .filter(|it| matches!(it.outcome.as_str(), "missing" | "damaged"))
         .map(|it| {
-            let note =
-                if it.note.is_empty() { String::new() } else { format!(": “{}”", it.note) };
+            let note = match it.note.as_str() {
+                "" => String::new(),
+                note => format!("{}{}", say.colon(), say.quoted(note)),
+            };
             let is_damaged = it.outcome == "damaged";
             let said = say.reported_part(&it.reported.to_string(), &words(it), is_damaged);
             format!("{said}{note}")

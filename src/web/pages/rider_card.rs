@@ -3,6 +3,7 @@
 use askama::Template;
 
 use crate::domain::card::{AirSetUp, Card, CardJoint, CardPart, CardStep, SaddleSetUp};
+use crate::domain::drawing::Drawing;
 use crate::domain::messages::Language;
 use crate::units::StatedMass;
 use crate::web::drawing::svg;
@@ -67,8 +68,8 @@ pub struct RiderCardStep {
     pub tools: String,
     /// Its joints.
     pub joints: Vec<CardJoint>,
-    /// Its drawings: title and SVG.
-    pub drawings: Vec<(String, String)>,
+    /// Its drawings.
+    pub drawings: Vec<RiderDrawing>,
     /// How to see that it was done right.
     pub check: String,
     /// What can hurt.
@@ -79,6 +80,17 @@ pub struct RiderCardStep {
     pub air: Vec<AirSetUp>,
     /// How high the saddle may stand.
     pub saddle: Option<SaddleSetUp>,
+}
+
+/// One drawing of a step.
+#[derive(Debug)]
+pub struct RiderDrawing {
+    /// What it shows, in a few words.
+    pub title: String,
+    /// It as an SVG element.
+    pub svg: String,
+    /// What the kit's own parts come to in it.
+    pub notes: Vec<String>,
 }
 
 /// The page in place of a card that is held back.
@@ -98,26 +110,22 @@ pub struct HeldCardPage {
 impl RiderCardPage {
     /// Returns the page over a card.
     pub fn new(card: &Card, base: String, weight: Weight) -> Self {
-        let option = |(name, value): &(String, String)| format!("{name}: {value}");
+        let say = card.language;
+        let option = |(name, value): &(String, String)| format!("{name}{}{value}", say.colon());
         let key = card.key.iter().map(|it| it.words.clone());
         let numbers: Vec<u32> = card.steps.iter().map(|it| it.number).collect();
         let next = numbers.iter().skip(1).map(|it| Some(*it)).chain([None]);
         Self {
-            say: card.language,
+            say,
             shop: card.shop.clone(),
             kit: card.kit.clone(),
             base,
             name: card.name.clone(),
-            options: card.options.iter().map(option).collect::<Vec<_>>().join("; "),
+            options: card.options.iter().map(option).collect::<Vec<_>>().join(say.semicolon()),
             made_by: card.made_by.clone(),
             cautions: card.cautions.iter().cloned().chain(key).collect(),
             missing: card.missing.iter().map(|it| (it.class.letter(), it.words.clone())).collect(),
-            steps: card
-                .steps
-                .iter()
-                .zip(next)
-                .map(|(it, next)| step(card.language, it, next))
-                .collect(),
+            steps: card.steps.iter().zip(next).map(|(it, next)| step(say, it, next)).collect(),
             sources: card.sources.clone(),
             has_untranslated: card.has_untranslated,
             weight,
@@ -145,11 +153,15 @@ fn step(say: Language, it: &CardStep, next: Option<u32>) -> RiderCardStep {
         parts: it.parts.clone(),
         tools: it.tools.join(", "),
         joints: it.joints.clone(),
-        drawings: it.drawings.iter().map(|it| (it.title.clone(), svg(it))).collect(),
+        drawings: it.drawings.iter().map(drawing).collect(),
         check: it.check.clone(),
         caution: it.caution.clone(),
         missing: it.missing.as_ref().map(|it| (it.class.letter(), it.words.clone())),
         air: it.air.clone(),
         saddle: it.saddle.clone(),
     }
+}
+
+fn drawing(it: &Drawing) -> RiderDrawing {
+    RiderDrawing { title: it.title.clone(), svg: svg(it), notes: it.notes.clone() }
 }

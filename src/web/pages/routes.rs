@@ -2,7 +2,8 @@ use actix_web::{HttpRequest, HttpResponse, web};
 
 use super::{
     assets, bills, drafts, entries, events, export, goods_in, import, labels, make, orders,
-    packing, parts, people, picking, reorder, sign_in, substitution, today, torques, trace,
+    packing, parts, people, picking, printers, reorder, sign_in, substitution, today, torques,
+    trace, translations,
 };
 use crate::web::page::nothing_at;
 
@@ -58,6 +59,9 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(events::get_order)
         .service(goods_in::get_order)
         .service(goods_in::post_book)
+        .service(goods_in::papers::get_purchase_order)
+        .service(goods_in::papers::get_goods_receipt)
+        .service(goods_in::papers::post_note)
         .service(make::get_list)
         .service(make::get_plan)
         .service(make::post_make)
@@ -70,6 +74,7 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(drafts::post_begin_new)
         .service(drafts::get_draft)
         .service(drafts::post_renumber)
+        .service(drafts::post_move)
         .service(drafts::post_discard)
         .service(drafts::rows::get_row)
         .service(drafts::rows::post_row)
@@ -80,11 +85,13 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(entries::post_new_part)
         .service(entries::get_part)
         .service(entries::post_part)
-        .service(entries::get_records)
-        .service(entries::get_new_record)
-        .service(entries::post_new_record)
-        .service(entries::get_record)
-        .service(entries::post_record)
+        .service(translations::get_missing)
+        .service(entries::lists::get_records)
+        .service(entries::lists::get_new_record)
+        .service(entries::lists::post_new_record)
+        .service(entries::lists::get_record)
+        .service(entries::lists::post_record)
+        .service(entries::lists::post_remove)
         .service(torques::get_list)
         .service(torques::post_settle)
         .service(torques::get_card)
@@ -100,6 +107,16 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(parts::get_part)
         .service(parts::post_correct)
         .service(parts::post_reverse)
+        .service(printers::get_list)
+        .service(printers::get_new)
+        .service(printers::post_new)
+        .service(printers::queue::get_queue)
+        .service(printers::queue::post_act)
+        .service(printers::get_printer)
+        .service(printers::post_printer)
+        .service(printers::post_try)
+        .service(printers::post_certificate)
+        .service(printers::print_on::post_print)
         .service(labels::get_form)
         .service(labels::post_print)
         .service(labels::get_prints)

@@ -35,7 +35,7 @@ pub(super) struct Next {
 }
 
 /// Returns the page to go to, if it is one of this service's own; the first page otherwise.
-fn local(next: &str) -> &str {
+pub(super) fn local(next: &str) -> &str {
     let elsewhere = next.starts_with("//") || next.contains('\\');
     if next.starts_with('/') && !elsewhere && !next.chars().any(char::is_control) {
         next

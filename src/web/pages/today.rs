@@ -29,6 +29,8 @@ pub struct TodayPage {
     pub leaving: Vec<LeavingOrder>,
     /// Orders that something holds back, by promised date.
     pub held: Vec<HeldOrder>,
+    /// Why the last backup that was due failed, in words; for whoever may mend it.
+    pub no_backup: Option<String>,
     /// What riders and dealers report of boxes that have left.
     pub reported: Vec<ReportedPart>,
     /// Torques that documents disagree about, so that no card is printed, each in words.
@@ -160,7 +162,10 @@ pub(super) async fn get_today(visit: Visit) -> Result<HttpResponse, PageError> {
     let alerts = orders.iter().flat_map(|it| &it.alerts);
     let reported = alerts.filter(|it| it.is_reported()).map(reported_part).collect();
     let (bench, date) = (on_the_bench(&orders), Day(today));
-    let page = TodayPage { frame, date, leaving, held, reported, cards_held, worst, bench };
+    let mends = visit.can(Permission::ManagePeople);
+    let no_backup = visit.app.backup_trouble().filter(|_| mends);
+    let page =
+        TodayPage { frame, date, leaving, held, no_backup, reported, cards_held, worst, bench };
     Ok(visit.show(&page))
 }
 

@@ -177,6 +177,7 @@ pub fn refusal(error: Error) -> Result<Answer, Error> {
         | Error::StaleForm
         | Error::Forbidden { .. }
         | Error::Database(_)
+        | Error::Unsure(_)
         | Error::Internal(_) => Err(error),
         error => Ok(Answer::refused(error.to_string())),
     }

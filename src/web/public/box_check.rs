@@ -211,7 +211,9 @@ async fn answer(
             let next = step + 1;
             Ok(unlisted(page::see_other(&format!("{path}?{language}said={step}#step-{next}"))))
         }
-        Err(error @ (Error::Database(_) | Error::Internal(_))) => Err(error.into()),
+        Err(error @ (Error::Database(_) | Error::Unsure(_) | Error::Internal(_))) => {
+            Err(error.into())
+        }
         Err(error) => {
             let page = rider_page(app, link, kit, asked).await?;
             let refused = Answer::refused(refusal(page.say, &error));

@@ -77,3 +77,18 @@ async fn a_quantity_below_zero_or_past_ten_million_is_refused_everywhere() {
         assert_eq!((status, &body["code"]), (422, &json!("request.wrong_field")), "{body}");
     }
 }
+
+#[actix_web::test]
+async fn the_character_that_no_text_may_hold_is_refused_everywhere() {
+    let app = TestApp::start();
+    let json = |text| sent(&app, "POST", LISTS, "application/json", text);
+    assert_snapshot!(json(r#"{"request_key":"12345678","kits":["KT\u0000"]}"#).await, @"422 request.nul: a text of the body has the character U+0000: leave it out");
+    assert_snapshot!(json(r#"{"request_key":"12345678","kits":["KT\\u0000"]}"#).await, @r"404 not_found: there is no kit 'KT\u0000': check the number");
+    let get = |path| sent(&app, "GET", path, "application/json", "");
+    assert_snapshot!(get("/api/orders/SO%00").await, @"400 request.nul: the address has the character U+0000 (%00): leave it out");
+    assert_snapshot!(get("/api/parts?q=%00").await, @"400 request.nul: the address has the character U+0000 (%00): leave it out");
+    let form = app.request(None, Method::POST, "/sign-in");
+    let form = form.header("content-type", "application/x-www-form-urlencoded");
+    let (status, page) = app.send(form.body("name=a%00b&password=c&next=")).await;
+    assert!(status < 500 && page.to_string().contains("password is wrong"), "{status} {page}");
+}

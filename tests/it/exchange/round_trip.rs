@@ -84,8 +84,10 @@ prop_compose! {
         email in of("[a-z]{1,8}@[a-z]{1,8}\\.example"),
         lead_days in 0_u32..400,
         lead_sd_tenths in 0_u32..400,
+        address in of(text()),
     ) -> SupplierRecord {
-        SupplierRecord { code, name, email, lead_days, lead_sd_tenths }
+        let address = Some(address.unwrap_or_default());
+        SupplierRecord { code, name, email, lead_days, lead_sd_tenths, address }
     }
 }
 
@@ -183,14 +185,18 @@ fn order() -> impl Strategy<Value = OrderRecord> {
 }
 
 fn purchase_order() -> impl Strategy<Value = PurchaseOrderRecord> {
-    let line = (part_number(), pieces(), money());
-    (text(), day(), 0_i64..200, vec(line, 1..4)).prop_map(|(supplier, ordered_on, days, lines)| {
+    let line = (part_number(), pieces(), money(), of("[A-Z]{3}"), of(day()));
+    let head = (text(), day(), 0_i64..200, of(text()));
+    (head, vec(line, 1..4)).prop_map(|((supplier, ordered_on, days, note), lines)| {
         let due_on = ordered_on + chrono::Duration::days(days);
-        let lines = lines.into_iter().zip(1..).map(|((part_number, quantity, unit_price), no)| {
-            PurchaseLine { line_no: no, part_number, quantity, unit_price, at: 0 }
+        let lines = lines.into_iter().zip(1..).map(|(line, line_no)| {
+            let (part_number, quantity, unit_price, currency, wanted_on) = line;
+            let currency = currency.unwrap_or_default();
+            PurchaseLine { line_no, part_number, quantity, unit_price, currency, wanted_on, at: 0 }
         });
         let (number, lines) = (String::new(), lines.collect());
-        PurchaseOrderRecord { number, supplier, ordered_on, due_on, lines }
+        let note = note.unwrap_or_default();
+        PurchaseOrderRecord { number, supplier, ordered_on, due_on, note, lines }
     })
 }
 

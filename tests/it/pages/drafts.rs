@@ -190,6 +190,31 @@ async fn a_draft_that_some_choice_breaks_stays_a_draft_and_can_be_discarded() {
 }
 
 #[actix_web::test]
+async fn a_draft_with_a_settled_torque_can_be_discarded() {
+    let app = TestApp::start();
+    let desk = Desk::sign_in(&app, Owner).await;
+    begun(&desk).await;
+    let form = row(&desk, "record=torque").await.form("/drafts/TARVET/D/row");
+    let form = form.fill("number", "9").fill("torque", "6.2 N·m").fill("source", "sticker");
+    let page = desk.send(&form).await;
+    assert_eq!(page.path, DRAFT, "{}", page.words());
+    let wish = json!({
+        "bom": "TARVET", "revision": "D", "joint": 9, "statement": 1, "reason": "asked the maker",
+    });
+    let (status, body) = app.act(Owner, "/api/torques/settle", wish).await;
+    assert_eq!(status, 200, "{body}");
+    assert_ne!(body["settled"], "");
+    let gone = desk.send(&desk.open(DRAFT).await.form("/drafts/TARVET/D/discard")).await;
+    gone.says("The draft D of TARVET is discarded");
+    // A new draft of the same name begins without the word that was said of the other.
+    begun(&desk).await;
+    let torques = app.look("/api/torques").await;
+    let of_draft = |it: &&Value| it["revision"] == "D" && it["joint"] == 9;
+    let joint = rows(&torques).iter().find(of_draft).expect("the joint is there");
+    assert_eq!(joint["settled"], "");
+}
+
+#[actix_web::test]
 async fn a_draft_whose_parts_do_not_fit_is_not_released_and_says_why() {
     let app = TestApp::start();
     let desk = Desk::sign_in(&app, Owner).await;
@@ -197,9 +222,9 @@ async fn a_draft_whose_parts_do_not_fit_is_not_released_and_says_why() {
     desk.open(&format!("{DRAFT}/preview")).await.says("fits: ");
     let address = "/parts/SE102F/edit";
     let form = desk.open(address).await.form(address);
-    let facts = form.fields["facts"].replace("30.9", "31.6");
-    assert_ne!(facts, form.fields["facts"]);
-    desk.send(&form.fill("facts", &facts)).await.says("SE102F is changed: facts");
+    let row = (1..9).find(|it| form.fields[&format!("value.{it}")] == "30.9").expect("a diameter");
+    let form = form.fill(&format!("value.{row}"), "31,6 mm");
+    desk.send(&form).await.says("SE102F is changed: facts");
     let look = desk.open(&format!("{DRAFT}/preview")).await;
     look.says("Does not fit").says("31.6");
     let refused = desk.send(&look.form("/drafts/TARVET/D/release")).await;
@@ -224,4 +249,87 @@ async fn a_new_bill_begins_empty_and_only_the_owner_may_make_one() {
     let floor = Desk::sign_in(&app, Warehouse).await;
     assert_eq!(floor.open(&format!("{address}?record=option")).await.status, 403);
     assert!(!floor.open("/drafts").await.html.contains("/drafts/begin"));
+}
+
+#[actix_web::test]
+async fn options_steps_and_lines_change_places_by_one() {
+    let app = TestApp::start();
+    let desk = Desk::sign_in(&app, Owner).await;
+    begun(&desk).await;
+    let address = "/drafts/TARVET/D/move";
+    let moved = async |row: &str, to: &str| {
+        let form = desk.open(DRAFT).await.form(address);
+        desk.send(&form.fill("row", row).with("to", to)).await
+    };
+    let names = |bill: &Value| -> Vec<String> {
+        rows(&bill["options"]).iter().map(|it| text(&it[0])).collect()
+    };
+    let before = bill(&app, "D").await;
+    let old = names(&before);
+    moved("option 2", "earlier").await.says("Option 2 and option 1 have changed places");
+    moved("option 1", "earlier").await.says("Option 1 is the first already");
+    moved("option 2", "later").await.says("Option 2 and option 3 have changed places");
+    let new = names(&bill(&app, "D").await);
+    assert_eq!(new.iter().take(3).collect::<Vec<_>>(), [&old[1], &old[2], &old[0]]);
+    moved("step 1", "later")
+        .await
+        .says("Step 1 and step 2 have changed places")
+        .says("Its rows agree");
+    let steps = bill(&app, "D").await;
+    assert_eq!(steps["steps"][0]["title"], before["steps"][1]["title"]);
+    let at = |bill: &Value, step: i64| -> Vec<(i64, String)> {
+        let lines = rows(&bill["lines"]).iter().filter(|it| it["step"] == step);
+        lines.map(|it| (it["number"].as_i64().expect("a number"), text(&it["item"]))).collect()
+    };
+    let items = |lines: &[(i64, String)]| lines.iter().map(|it| it.1.clone()).collect::<Vec<_>>();
+    assert_eq!(items(&at(&steps, 2)), items(&at(&before, 1)));
+    let step = (3..9).find(|it| 1 < at(&steps, *it).len()).expect("a step with two lines");
+    let lines = at(&steps, step);
+    moved(&format!("line {}", lines[0].0), "later").await.says("have changed places");
+    let after = at(&bill(&app, "D").await, step);
+    assert_eq!(after[0], (lines[0].0, lines[1].1.clone()));
+    assert_eq!(after[1], (lines[1].0, lines[0].1.clone()));
+    moved(&format!("line {}", lines[0].0), "earlier")
+        .await
+        .says("is the first of its step already");
+    moved("torque 1", "later").await.says("There is no row 'torque 1'");
+    assert_eq!(names(&bill(&app, "C").await), old, "what is in force is as it was");
+}
+
+#[actix_web::test]
+async fn a_draft_says_what_it_becomes_and_its_release_names_the_orders() {
+    let app = TestApp::start();
+    let desk = Desk::sign_in(&app, Owner).await;
+    begun(&desk)
+        .await
+        .says("Once it is released, it is revision D of TARVET")
+        .says("2026-11-26 is proposed");
+    let (status, body) = app.import("orders", &order("AHEAD", "2026-12-05")).await;
+    assert_eq!(status, 200, "{body}");
+    let kit = app.kit_of("AHEAD").await;
+    let look = desk.open(&format!("{DRAFT}/preview")).await;
+    look.says("Served by revision D Each order that comes in after the release")
+        .says(&format!("Order AHEAD: {kit}"))
+        .says(&format!("AHEAD revision C: {kit}"))
+        .says("SO-26-0871 revision C: KT0000019 KT0000027");
+    let form = look.form("/drafts/TARVET/D/release");
+    assert_eq!(form.fields["from"], "2026-11-26");
+    desk.send(&form).await.says("Revision D of TARVET holds from 2026-11-26");
+    let list = desk.open("/drafts").await;
+    let again = desk.send(&list.form("/drafts/begin").fill("code", "TARVET")).await;
+    again.says("Revision D is released already and takes its place on 2026-11-26");
+    let list = desk.open("/drafts").await;
+    let nested = desk.send(&list.form("/drafts/begin").fill("code", "MOUNT-SET")).await;
+    nested.says("2026-12-06 is proposed").says("follow the bills of days up to 2026-12-05");
+    let address = format!("{}/preview", nested.path);
+    let release = format!("{}/release", nested.path);
+    let look = desk.open(&address).await;
+    look.says("It goes into TARVET").says(&format!("AHEAD revision A: {kit}"));
+    let form = look.form(&release);
+    assert_eq!(form.fields["from"], "2026-12-06");
+    let refused = desk.send(&form.fill("from", "2026-12-05")).await;
+    assert_eq!(refused.status, 422);
+    desk.send(&refused.form(&release).fill("from", "2026-12-06"))
+        .await
+        .says("of MOUNT-SET holds from 2026-12-06");
 }

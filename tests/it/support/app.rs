@@ -2,25 +2,28 @@
 
 use std::collections::BTreeMap;
 use std::net::TcpListener;
-use std::path::Path;
 use std::sync::{Arc, OnceLock, mpsc};
 use std::thread::JoinHandle;
+use std::time::Duration;
 
 use actix_web::dev::ServerHandle;
+use chrono::TimeDelta;
 use kitwright::clock::Clock;
 use kitwright::demo::{self, DemoPerson};
 use kitwright::domain::people::Role;
+use kitwright::domain::printing::Pace;
+use kitwright::jobs;
 use kitwright::ops::audit;
-use kitwright::store::{Database, DatabaseUrl};
+use kitwright::store::Database;
 use kitwright::web::{App, Settings, serve};
 use reqwest::{Client, Method, RequestBuilder};
 use serde_json::Value;
 
-use crate::support::folder::Folder;
+use crate::support::books::{Books, Pattern};
 
 /// What every test's books begin with: the demo shop, one user and one device token per role.
 struct Template {
-    bytes: Vec<u8>,
+    books: Pattern,
     tokens: BTreeMap<Role, String>,
 }
 
@@ -32,52 +35,114 @@ pub struct TestApp {
     tokens: BTreeMap<Role, String>,
     server: ServerHandle,
     thread: Option<JoinHandle<()>>,
-    _folder: Folder,
+    home: Arc<Books>,
 }
 
 fn clock() -> Clock {
     Clock::Fixed("2026-11-25T09:00:00".parse().expect("a time"))
 }
 
-fn open(file: &Path) -> Database {
-    let url = DatabaseUrl::Sqlite(file.display().to_string());
-    Database::open(&url, clock()).expect("the books open")
+fn open(books: &Books, clock: Clock) -> Database {
+    Database::open(&books.url(), clock).expect("the books open")
 }
+
+/// Fills books with the demo shop; returns the tokens of its people.
+fn fill(books: &Books) -> BTreeMap<Role, String> {
+    let people = demo::load(&open(books, clock())).expect("the demo shop loads");
+    let token = |it: &DemoPerson| {
+        let role: Role = it.login.parse().expect("the demo's people are named by their roles");
+        (role, it.token.as_str().to_owned())
+    };
+    people.iter().map(token).collect()
+}
+
+/// Returns books of the demo shop that nobody serves.
+pub fn demo_books() -> Books {
+    template().books.copy()
+}
+
+/// How fast a test's print queue goes.
+const QUICK: Pace = Pace {
+    first_pause: TimeDelta::seconds(1),
+    longest_pause: TimeDelta::seconds(2),
+    lease: TimeDelta::seconds(3),
+};
 
 fn template() -> &'static Template {
     static TEMPLATE: OnceLock<Template> = OnceLock::new();
     TEMPLATE.get_or_init(|| {
-        let folder = Folder::new("template");
-        let file = folder.path().join("shop.db");
-        let database = open(&file);
-        let people = demo::load(&database).expect("the demo shop loads");
-        drop(database);
-        assert!(!folder.path().join("shop.db-wal").exists(), "the books are in one file");
-        let bytes = std::fs::read(&file).expect("the books are there");
-        let token = |it: &DemoPerson| {
-            let role: Role = it.login.parse().expect("the demo's people are named by their roles");
-            (role, it.token.as_str().to_owned())
-        };
-        Template { bytes, tokens: people.iter().map(token).collect() }
+        let books = Books::new("template");
+        let tokens = fill(&books);
+        Template { books: Pattern::of(books), tokens }
     })
 }
 
 impl TestApp {
     /// Returns a running service over the demo shop, at nine on 25 November 2026.
     pub fn start() -> Self {
+        Self::start_with(clock(), 0)
+    }
+
+    /// Returns a running service over the demo shop, now, with as many workers on its print queue.
+    pub fn start_printing(workers: usize) -> Self {
+        Self::start_with(Clock::System, workers)
+    }
+
+    fn start_with(clock: Clock, print_workers: usize) -> Self {
         let template = template();
-        let folder = Folder::new("it");
-        let file = folder.path().join("shop.db");
-        std::fs::write(&file, &template.bytes).expect("the books are copied");
-        let database = Arc::new(open(&file));
+        let books = Arc::new(template.books.copy());
+        Self::served(books, template.tokens.clone(), clock, print_workers)
+    }
+
+    /// Returns a running service over the demo shop in those empty books.
+    #[cfg(feature = "postgres")]
+    pub fn start_in(books: Arc<Books>) -> Self {
+        let tokens = fill(&books);
+        Self::serving(books, tokens)
+    }
+
+    /// Returns another instance of the service over the same books.
+    pub fn beside(&self) -> Self {
+        Self::serving(Arc::clone(&self.home), self.tokens.clone())
+    }
+
+    /// Returns the books' home.
+    #[cfg(feature = "postgres")]
+    pub fn home(&self) -> &Books {
+        &self.home
+    }
+
+    /// Returns the device tokens of all roles.
+    #[cfg(feature = "postgres")]
+    pub fn tokens(&self) -> &BTreeMap<Role, String> {
+        &self.tokens
+    }
+
+    /// Returns a running service over those books, whose people have those tokens.
+    pub fn serving(books: Arc<Books>, tokens: BTreeMap<Role, String>) -> Self {
+        Self::served(books, tokens, clock(), 0)
+    }
+
+    fn served(
+        books: Arc<Books>,
+        tokens: BTreeMap<Role, String>,
+        clock: Clock,
+        print_workers: usize,
+    ) -> Self {
+        let database = Arc::new(open(&books, clock));
         let listener = TcpListener::bind("127.0.0.1:0").expect("a free port");
         let address = format!("http://{}", listener.local_addr().expect("a port"));
         let settings = Settings { public_url: "https://box.skarnholt.example".to_owned() };
         let app = App::new(Arc::clone(&database), settings);
         let (sender, receiver) = mpsc::channel();
+        let queue = Arc::clone(&database);
         let thread = std::thread::spawn(move || {
             actix_web::rt::System::new().block_on(async {
                 let server = serve(app, listener, 2).expect("the service starts");
+                for _ in 0..print_workers {
+                    let tick = Duration::from_millis(100);
+                    actix_web::rt::spawn(jobs::printing::run(Arc::clone(&queue), QUICK, tick));
+                }
                 sender.send(server.handle()).expect("the test waits");
                 server.await.expect("the service ends well");
             });
@@ -87,10 +152,10 @@ impl TestApp {
             address,
             client: Client::new(),
             database,
-            tokens: template.tokens.clone(),
+            tokens,
             server,
             thread: Some(thread),
-            _folder: folder,
+            home: books,
         }
     }
 

@@ -40,6 +40,11 @@ impl<'a> Desk<'a> {
         desk
     }
 
+    /// Returns the same person, with the same cookies, at another instance of the service.
+    pub fn at(&self, app: &'a TestApp) -> Self {
+        Self { app, client: self.client.clone() }
+    }
+
     /// Opens a page.
     pub async fn open(&self, path: &str) -> Page {
         page(self.client.get(self.app.url(path)).send().await.expect("an answer")).await

@@ -3,6 +3,7 @@
 use std::io::{BufRead, BufReader};
 use std::process::{Child, ChildStdout, Command, Stdio};
 
+use super::books::Books;
 use super::folder::Folder;
 
 /// A program that is ended with the test.
@@ -43,14 +44,17 @@ pub struct Demo {
     pub address: String,
     pub token: String,
     folder: Folder,
+    // Ended before its books are taken away.
     _program: Program,
+    books: Books,
 }
 
 impl Demo {
     pub fn start() -> Self {
         let folder = Folder::new("demo");
+        let books = Books::new("demo");
         let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
-        command.args(["demo", "--listen", "127.0.0.1:0", "--data"]).arg(folder.path());
+        command.args(["demo", "--listen", "127.0.0.1:0", "--database", books.address()]);
         let mut address = None;
         let (program, (address, token)) = start(&mut command, |line| {
             if let Some((_, at)) = line.split_once("is served at ") {
@@ -59,17 +63,24 @@ impl Demo {
             let token = line.strip_prefix("owner ")?.split_whitespace().nth(1)?;
             Some((address.take()?, token.to_owned()))
         });
-        Self { address, token, folder, _program: program }
+        Self { address, token, folder, _program: program, books }
     }
 
     /// Runs the program's own command line on the books while they are served.
     pub fn run(&self, arguments: &[&str]) -> std::process::Output {
-        let database = format!("sqlite:{}", self.folder.path().join("demo.sqlite").display());
         Command::new(env!("CARGO_BIN_EXE_kitwright"))
             .args(arguments)
-            .env("KITWRIGHT_DATABASE", database)
+            .env("KITWRIGHT_DATABASE", self.books.address())
             .output()
             .expect("the program runs")
+    }
+
+    /// Posts JSON as the owner; returns status and body.
+    pub async fn post(&self, path: &str, body: &serde_json::Value) -> (u16, serde_json::Value) {
+        let client = reqwest::Client::new();
+        let request = client.post(format!("{}{path}", self.address)).bearer_auth(&self.token);
+        let answer = request.json(body).send().await.expect("an answer");
+        (answer.status().as_u16(), answer.json().await.expect("JSON"))
     }
 
     pub fn folder(&self) -> &Folder {
@@ -89,4 +100,15 @@ impl Demo {
         assert!(answer.status().is_success(), "{path}: {}", answer.status());
         answer.bytes().await.expect("a body").to_vec()
     }
+}
+
+/// Kills a service without a word and serves its books anew.
+pub fn serve_again(demo: Demo) -> Demo {
+    let Demo { token, folder, _program: killed, books, .. } = demo;
+    drop(killed);
+    let mut command = Command::new(env!("CARGO_BIN_EXE_kitwright"));
+    command.args(["serve", "--listen", "127.0.0.1:0", "--database", books.address()]);
+    let (program, address) =
+        start(&mut command, |line| Some(line.split_once("serves at ")?.1.to_owned()));
+    Demo { address, token, folder, _program: program, books }
 }

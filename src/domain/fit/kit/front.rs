@@ -2,9 +2,8 @@
 
 use super::{Answer, Kit, KitPart};
 use crate::domain::fit::{
-    Bearing, Clearance, FactName, Finding, FrontEnd, HeadsetCode, HeadsetHalf, Joint, Role, Rule,
-    ToleranceRule, Tolerances, bearing_in_seats, clamp_match, clearance, fork_headset,
-    frame_headset, race_on_fork,
+    Bearing, CapGap, FactName, Finding, FrontEnd, HeadsetCode, HeadsetHalf, Joint, Role, Rule,
+    Tolerances, bearing_in_seats, clamp_match, fork_headset, frame_headset, race_on_fork,
 };
 use crate::units::Length;
 
@@ -145,10 +144,11 @@ pub(super) fn steerer(kit: &Kit<'_>) -> Vec<Answer> {
 /// What stays free under the cap, with every stated tolerance by root-sum-square, and by the plain
 /// sum beside it in words.
 pub(super) fn free_under_cap(kit: &Kit<'_>) -> Vec<Answer> {
-    vec![free(kit)]
+    vec![gap(kit).map(|it| it.finding())]
 }
 
-fn free(kit: &Kit<'_>) -> Answer {
+/// Returns what the steerer carries, each measure as the parts state it.
+pub(super) fn gap(kit: &Kit<'_>) -> Result<CapGap, String> {
     let (frame, fork) = (kit.one(Role::Frame)?, kit.one(Role::Fork)?);
     let (lower, upper) = (kit.one(Role::LowerBearing)?, kit.one(Role::DustCover)?);
     let front = FrontEnd {
@@ -157,44 +157,39 @@ fn free(kit: &Kit<'_>) -> Answer {
         upper_stack: upper.length(FactName::Stack)?,
         stem: kit.one(Role::Stem)?.length(FactName::Height)?,
     };
-    let exposure = front.exposure(fork.length(FactName::SteererLength)?);
+    let steerer = fork.length(FactName::SteererLength)?;
     let stated = [
         frame.facts.length(FactName::HeadTubeTolerance),
         fork.facts.length(FactName::CutTolerance),
         lower.facts.length(FactName::StackTolerance),
         upper.facts.length(FactName::StackTolerance),
     ];
-    let spacers = kit.all(Role::Spacer);
-    let of_spacers = spacers.iter().filter_map(|it| it.facts.length(FactName::HeightTolerance));
+    let parts = kit.all(Role::Spacer);
+    let of_spacers = parts.iter().filter_map(|it| it.facts.length(FactName::HeightTolerance));
     let tolerances = Tolerances {
         parts: stated.into_iter().flatten().collect(),
         spacer: of_spacers.max().unwrap_or_default(),
     };
-    let pieces = u32::try_from(kit.count(Role::Spacer)).unwrap_or(u32::MAX);
-    let stack = (spacer_total(&spacers)?, pieces);
-    let by = |rule| clearance(stack, exposure, Clearance::USUAL, &tolerances, rule);
-    if tolerances == Tolerances::default() {
-        let nominal = by(ToleranceRule::Nominal);
-        let reason = format!("{}; no tolerances are stated", nominal.reason);
-        return Ok(Finding { reason, ..nominal });
-    }
-    let found = by(ToleranceRule::RootSumSquare);
-    let worst = tolerances.room(pieces, ToleranceRule::WorstCase);
-    let reason = format!("{}; by worst-case sum ± {worst}", found.reason);
-    Ok(Finding { reason, ..found })
+    Ok(CapGap { front, steerer, spacers: spacers(&parts)?, tolerances })
 }
 
-fn spacer_total(spacers: &[&KitPart]) -> Result<Length, String> {
-    spacers.iter().try_fold(Length::ZERO, |sum, it| {
-        Ok(sum.plus(it.length(FactName::Height)?.times(it.quantity.pieces())))
-    })
+/// Returns the height of each spacer, tallest first.
+fn spacers(parts: &[&KitPart]) -> Result<Vec<Length>, String> {
+    let mut heights = Vec::new();
+    for part in parts {
+        let pieces = usize::try_from(part.quantity.pieces()).unwrap_or(0);
+        heights.extend(std::iter::repeat_n(part.length(FactName::Height)?, pieces));
+    }
+    heights.sort_by(|a, b| b.cmp(a));
+    Ok(heights)
 }
 
 /// The spacers are held against what the fork's maker allows below the stem.
 pub(super) fn spacer_height(kit: &Kit<'_>) -> Vec<Answer> {
     let judge = || {
         let most = kit.one(Role::Fork)?.length(FactName::SpacersMax)?;
-        let total = spacer_total(&kit.all(Role::Spacer))?;
+        let spacers = spacers(&kit.all(Role::Spacer))?;
+        let total = spacers.into_iter().fold(Length::ZERO, Length::plus);
         let reason = format!("{total} of spacers, and the fork allows {most}");
         Ok(Finding::of(Rule::SpacerHeight, total <= most, reason))
     };

@@ -71,7 +71,14 @@ pub(super) fn holes(kit: &Kit<'_>) -> Vec<Answer> {
 /// Each ski bolt is held against its insert, with washer and riser as far as the kit holds them:
 /// where they are fewer than the bolts, some bolt goes in without.
 pub(super) fn engagements(kit: &Kit<'_>) -> Vec<Answer> {
+    let each = screws(kit).into_iter().map(|it| it.map(|screw| engagement(&screw).finding));
     let mut answers = vec![enough_bolts(kit)];
+    answers.extend(each);
+    answers
+}
+
+/// Returns what each ski bolt goes through, for every way in which it may be put together.
+pub(super) fn screws(kit: &Kit<'_>) -> Vec<Result<ScrewStack, String>> {
     let bolts = kit.count(Role::SkiBolt);
     let washers = between(kit, Role::SkiWasher, bolts);
     let risers = between(kit, Role::Riser, kit.count(Role::Ski));
@@ -79,16 +86,17 @@ pub(super) fn engagements(kit: &Kit<'_>) -> Vec<Answer> {
         (Ok(washers), Ok(risers)) => (washers, risers),
         (Err(missing), _) | (_, Err(missing)) => return vec![Err(missing)],
     };
+    let mut found = Vec::new();
     for bolt in kit.all(Role::SkiBolt) {
         for ski in kit.all(Role::Ski) {
             for mount in kit.all(Role::SkiMount) {
                 for washer in &washers {
-                    answers.extend(risers.iter().map(|it| screw(bolt, ski, mount, *washer, *it)));
+                    found.extend(risers.iter().map(|it| screw(bolt, ski, mount, *washer, *it)));
                 }
             }
         }
     }
-    answers
+    found
 }
 
 fn enough_bolts(kit: &Kit<'_>) -> Answer {
@@ -117,8 +125,14 @@ fn between(kit: &Kit<'_>, role: Role, wanted: i64) -> Result<Vec<Length>, String
     Ok(found)
 }
 
-fn screw(bolt: &KitPart, ski: &KitPart, mount: &KitPart, washer: Length, riser: Length) -> Answer {
-    let found = engagement(&ScrewStack {
+fn screw(
+    bolt: &KitPart,
+    ski: &KitPart,
+    mount: &KitPart,
+    washer: Length,
+    riser: Length,
+) -> Result<ScrewStack, String> {
+    Ok(ScrewStack {
         length: bolt.length(FactName::Length)?,
         plate: mount.length(FactName::Thickness)?,
         washer,
@@ -126,8 +140,7 @@ fn screw(bolt: &KitPart, ski: &KitPart, mount: &KitPart, washer: Length, riser: 
         // One diameter of the screw: the inserts are of steel.
         least: bolt.thread()?.diameter(),
         depth: ski.length(FactName::Depth)?,
-    });
-    Ok(found.finding)
+    })
 }
 
 /// Pegs, mounts, arms, bumpers and skis: complete and matched.

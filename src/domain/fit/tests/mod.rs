@@ -296,8 +296,8 @@ fn facts_are_read_by_their_names_and_what_is_no_fact_is_told() {
     let fault = |text: &str| text.parse::<Facts>().expect_err(text);
     assert_eq!(fault("length"), FitError::Fact { text: "length".to_owned() });
     assert_eq!(
-        fault("length=14 in").to_string(),
-        "'14 in' is not what length states: write mm, such as 28.6"
+        fault("length=14 kg").to_string(),
+        "'14 kg' is not what length states: write mm, such as 28.6, or with its unit, such as 1-1/8 in"
     );
     assert_eq!(
         fault("side=upper").to_string(),
@@ -310,4 +310,48 @@ fn facts_are_read_by_their_names_and_what_is_no_fact_is_told() {
     assert_eq!(fault("length=14; length=16").code(), "fit.fact_twice");
     let unknown = fault("colour=red").to_string();
     assert!(unknown.starts_with("'colour' is not the name of a fact: write one of role, model"));
+}
+
+#[test]
+fn facts_take_measures_as_people_write_them_and_keep_them_exactly() {
+    let check = |text: &str, expected: Option<&str>| {
+        let found = text.parse::<Facts>().ok().map(|it| it.to_string());
+        assert_eq!(found.as_deref(), expected, "{text}");
+    };
+    check("steerer=1-1/8 in", Some("steerer=28.575"));
+    check("steerer=1 1/8\"", Some("steerer=28.575"));
+    check("bar=31,8 mm", Some("bar=31.8"));
+    check("bar=31,8", Some("bar=31.8"));
+    check("length=14 in", Some("length=355.6"));
+    check("length=2.5 cm", Some("length=25"));
+    check("length=1/3 mm", None);
+    check("length=-3", None);
+    check("length=14 N", None);
+    check("angle=36,5°; cup_angle=45 deg", Some("cup_angle=45; angle=36.5"));
+    check("angle=0.5 rad", None);
+}
+
+#[test]
+fn each_row_of_facts_is_judged_by_itself() {
+    let row = |name: &str, value: &str| (name.to_owned(), value.to_owned());
+    let rows = [
+        row("role", "stem"),
+        row("bar", "wide"),
+        row("role", "fork"),
+        row("", "28.6"),
+        row("model", "A; role=fork"),
+        row("height", "40 mm"),
+    ];
+    let (facts, faults) = Facts::from_rows(&rows);
+    assert_eq!(facts.to_string(), "role=stem; height=40");
+    let codes: Vec<_> = faults.iter().map(|it| (it.0, it.1.code())).collect();
+    assert_eq!(
+        codes,
+        [
+            (1, "fit.fact_value"),
+            (2, "fit.fact_twice"),
+            (3, "fit.unknown_fact"),
+            (4, "fit.fact_value")
+        ]
+    );
 }

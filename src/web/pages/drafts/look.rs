@@ -12,11 +12,11 @@ use crate::error::Error;
 use crate::exchange::Fault;
 use crate::ops;
 use crate::ops::changes::FieldView;
-use crate::ops::drafts::{PreviewLine, PreviewView};
+use crate::ops::drafts::{Impact, PreviewLine, PreviewView, PromisedKit};
 use crate::web::page::PageError;
 use crate::web::pages::orders::FitPanel;
 use crate::web::pages::strip::Strip;
-use crate::web::pages::words::{Day, money};
+use crate::web::pages::words::{Day, count_of, money, sentence};
 use crate::web::pages::{Answer, Choice, Fields, Frame, Task, Visit};
 
 /// The page at `/drafts/{code}/{revision}/preview`.
@@ -53,16 +53,126 @@ pub struct PreviewPage {
     pub in_force: String,
     /// What differs from it.
     pub compared: Vec<FieldView>,
-    /// What was promised and stays so, in words.
-    pub promised: Vec<String>,
-    /// The kits for riders that hold this bill.
-    pub within: String,
+    /// What the release would do.
+    pub impact: ReleaseWords,
     /// Whether the person may release it.
     pub may_release: bool,
     /// The day from which it is to hold.
     pub from: String,
     /// Why it could not be released.
     pub faults: Vec<Fault>,
+}
+
+/// What a release would do, as its pages say it.
+#[derive(Debug)]
+pub struct ReleaseWords {
+    /// The orders whose kits keep the revision that they were promised.
+    pub kept: Vec<KeptOrder>,
+    /// How many kits of how many orders those are.
+    pub sums: String,
+    /// How many kits have left, in words; empty where none has.
+    pub left: String,
+    /// How many kits nobody has begun to pick: they can be moved to the new revision by hand.
+    pub waiting: usize,
+    /// The day that is proposed: tomorrow, or the first on which nothing is promised yet.
+    pub proposed: Day,
+    /// Why no day before that one can be taken; empty where one can.
+    pub earliest: String,
+    /// Which revision takes its place later, in words; empty where none does.
+    pub later: String,
+    /// The kits for riders that hold this bill.
+    pub within: String,
+}
+
+/// An order whose kits keep the revision that they were promised.
+#[derive(Debug)]
+pub struct KeptOrder {
+    /// Its number.
+    pub order: String,
+    /// The revision.
+    pub revision: String,
+    /// Its kits of that revision.
+    pub kits: Vec<PromisedKit>,
+}
+
+impl KeptOrder {
+    /// Returns the kits that nobody has begun to pick.
+    pub fn waiting(&self) -> Vec<&PromisedKit> {
+        self.kits.iter().filter(|it| it.waits).collect()
+    }
+}
+
+/// The most orders that stand open; more are folded.
+const MOST_OPEN: usize = 12;
+
+impl ReleaseWords {
+    /// Returns whether the lists of orders stand open.
+    pub fn few(&self) -> bool {
+        self.kept.len() <= MOST_OPEN
+    }
+
+    /// Returns what limits the time in which the revision can hold, in sentences.
+    pub fn limits(&self) -> Vec<String> {
+        let both = [&self.earliest, &self.later].into_iter();
+        both.filter(|it| !it.is_empty()).map(|it| sentence(it)).collect()
+    }
+
+    pub(super) fn of(impact: &Impact, today: NaiveDate) -> Self {
+        let mut kept: Vec<KeptOrder> = Vec::new();
+        for it in &impact.kept {
+            let same = |of: &&mut KeptOrder| of.order == it.order && of.revision == it.revision;
+            match kept.iter_mut().rev().find(same) {
+                Some(order) => order.kits.push(it.clone()),
+                None => kept.push(KeptOrder {
+                    order: it.order.clone(),
+                    revision: it.revision.clone(),
+                    kits: vec![it.clone()],
+                }),
+            }
+        }
+        let tomorrow = today.succ_opt().unwrap_or(today);
+        let proposed = impact.earliest.map_or(tomorrow, |it| it.max(tomorrow));
+        let later = impact.later.iter().map(|(day, name)| {
+            format!(
+                "revision {name} is released already and takes its place on {}",
+                Day(*day).iso()
+            )
+        });
+        Self {
+            sums: match kept.is_empty() {
+                true => "no kit that is still here".to_owned(),
+                false => {
+                    let orders: std::collections::BTreeSet<&str> =
+                        kept.iter().map(|it| it.order.as_str()).collect();
+                    let orders: Vec<&str> = orders.into_iter().collect();
+                    format!(
+                        "{} of {}",
+                        count_of(&impact.kept, "kit", "kits"),
+                        count_of(&orders, "order", "orders")
+                    )
+                }
+            },
+            left: match impact.left {
+                0 => String::new(),
+                1 => "1 kit has left with an earlier revision".to_owned(),
+                left => format!("{left} kits have left with earlier revisions"),
+            },
+            kept,
+            waiting: impact.kept.iter().filter(|it| it.waits).count(),
+            earliest: match impact.earliest {
+                Some(day) if tomorrow < day => format!(
+                    "kits that hold it follow the bills of days up to {}, so it can hold from {} at \
+                     the earliest",
+                    Day(day.pred_opt().unwrap_or(day)).iso(),
+                    Day(day).iso()
+                ),
+                _ => String::new(),
+            },
+            proposed: Day(proposed),
+            later: later.collect::<Vec<_>>().join("; "),
+            within: impact.within.join(", "),
+        }
+    }
 }
 
 impl PreviewPage {
@@ -105,12 +215,9 @@ async fn preview_page(
         .await?;
     let code = path.0.clone();
     let impact = visit.app.read(move |conn| ops::drafts::impact(conn, &code, today)).await?;
-    let promised = impact.promised.iter().map(|(revision, kits)| match kits {
-        1 => format!("1 kit was promised revision {revision} and keeps it"),
-        kits => format!("{kits} kits were promised revision {revision} and keep it"),
-    });
+    let impact = ReleaseWords::of(&impact, today);
     let from = match form.text("from") {
-        "" => Day(today.succ_opt().unwrap_or(today)).iso(),
+        "" => impact.proposed.iso(),
         from => from.to_owned(),
     };
     Ok(PreviewPage {
@@ -129,8 +236,7 @@ async fn preview_page(
         cost_before: view.cost_before_cents.map(money).unwrap_or_default(),
         in_force: view.in_force,
         compared: view.compared,
-        promised: promised.collect(),
-        within: impact.within.join(", "),
+        impact,
         may_release: visit.can(Permission::EditCatalogue),
         from,
         faults,

@@ -6,6 +6,7 @@ use actix_web::{HttpResponse, get, post, web};
 use askama::Template;
 
 use super::{DraftView, RECORDS, edit, href_of, load, refused};
+use crate::domain::messages::Language;
 use crate::domain::people::Permission;
 use crate::error::Error;
 use crate::exchange::Fault;
@@ -25,8 +26,12 @@ pub struct RowPage {
     pub frame: Frame,
     /// The draft's address.
     pub href: String,
-    /// The draft in words.
+    /// The revision in words.
     pub draft: String,
+    /// Where the form leads back to.
+    pub back: Choice,
+    /// What the bill says in its own language, where the row says it in another: label and text.
+    pub original: Vec<(Word, String)>,
     /// What is changed or added, in words.
     pub title: String,
     /// The row's id; empty where it is new.
@@ -65,7 +70,7 @@ pub(super) fn label(record: &str, column: &str) -> (Word, Word) {
         (_, "carton") => ("Carton", "0: with what is around it"),
         (_, "check") => ("Check", "what is to be seen when it is done"),
         (_, "caution") => ("Caution", ""),
-        (_, "language") => ("Language", "de or fr"),
+        (_, "language") => ("Language", ""),
         (_, "tools") => ("Tools", "part numbers, parted by bars"),
         (_, "drawings") => ("Drawings", "parted by bars"),
         (_, "bolts") => ("Bolts", ""),
@@ -85,6 +90,7 @@ fn control(record: &str, column: &str) -> Control {
     match (record, column) {
         ("line", "part") => Control::Proposed,
         ("line" | "joint", "step") => Control::Select,
+        ("words" | "joint-words", "number" | "language") => Control::Select,
         (
             _,
             "name" | "check" | "caution" | "values" | "choose" | "when" | "source" | "tools"
@@ -101,11 +107,17 @@ pub(in crate::web::pages) async fn get_row(
     wanted: web::Query<Fields>,
 ) -> Result<HttpResponse, PageError> {
     visit.may(Permission::EditCatalogue)?;
-    let view = load(&visit, &path).await?;
     let (row, record) = (wanted.text("row"), wanted.text("record"));
+    let view = load_row(&visit, &path, (row, record)).await?;
     let (record, cells) = match view.sheet.row(row) {
         Some(it) => (it.text("record").to_owned(), it.cells.clone()),
-        None if row.is_empty() => (record.to_owned(), fresh(&view, record)),
+        None if row.is_empty() => {
+            let mut cells = fresh(&view, record);
+            let columns = columns_of(record).unwrap_or_default().into_iter();
+            let given = columns.filter(|it| wanted.has(it));
+            cells.extend(given.map(|it| (it.to_owned(), wanted.text(it).to_owned())));
+            (record.to_owned(), cells)
+        }
         None => return Err(Error::not_found("row", row).into()),
     };
     let faults = view.faults_of(row).into_iter().map(|it| Fault {
@@ -117,6 +129,31 @@ pub(in crate::web::pages) async fn get_row(
     let frame = visit.frame(Task::Bills).await?;
     let page = row_page(&visit, frame, &view, (row, &record), &cells, faults).await?;
     Ok(visit.show(&page))
+}
+
+/// Loads a draft for one of its rows, or a released revision for a row of words in another language.
+async fn load_row(
+    visit: &Visit,
+    path: &(String, String),
+    (row, record): (&str, &str),
+) -> Result<DraftView, Error> {
+    let record = row.split(' ').next().filter(|it| !it.is_empty()).unwrap_or(record);
+    if !["words", "joint-words"].contains(&record) {
+        return load(visit, path).await;
+    }
+    let (code, revision) = path.clone();
+    let today = visit.app.now().date();
+    visit.app.read(move |conn| ops::drafts::view_words(conn, &code, &revision, today)).await
+}
+
+/// Returns where a row leads to once it is saved or taken out.
+async fn done_at(
+    visit: &Visit,
+    path: &(String, String),
+    (row, record): (&str, &str),
+) -> Result<String, Error> {
+    let released = load_row(visit, path, (row, record)).await?.released;
+    Ok(if released { "/glossary/missing".to_owned() } else { href_of(&path.0, &path.1) })
 }
 
 /// Returns what a new row begins with.
@@ -155,18 +192,31 @@ async fn row_page(
         let value = cells.get(*column).cloned().unwrap_or_default();
         let of_column = here.iter().filter(|it| it.column == *column);
         FormField {
-            name: column,
+            name: (*column).to_owned(),
             label,
-            hint,
+            hint: hint.to_owned(),
             control: control(record, column),
-            choices: choices(view, &items, column, &value),
+            choices: match control(record, column) {
+                Control::Select | Control::Proposed => {
+                    choices(view, &items, (record, column), &value)
+                }
+                _ => Vec::new(),
+            },
             value,
             fault: of_column.map(|it| it.message.as_str()).collect::<Vec<_>>().join("; "),
-            meanwhile: String::new(),
+            ..FormField::default()
         }
     });
     Ok(RowPage {
         frame,
+        original: original(view, record, cells),
+        back: match view.released {
+            true => Choice::new("/glossary/missing", "Missing translations"),
+            false => Choice::new(
+                href_of(&view.code, &view.revision),
+                format!("Draft {} {}", view.code, view.revision),
+            ),
+        },
         href: href_of(&view.code, &view.revision),
         draft: format!("{} {}", view.code, view.revision),
         title: if row.is_empty() { format!("Add {one}") } else { format!("Change {row}") },
@@ -197,8 +247,45 @@ const fn hint(record: &str) -> Word {
     }
 }
 
-fn choices(view: &DraftView, items: &[(String, String)], column: &str, value: &str) -> Vec<Choice> {
+/// Returns what the bill says in its own language of what a row says in another.
+fn original(
+    view: &DraftView,
+    record: &str,
+    cells: &BTreeMap<String, String>,
+) -> Vec<(Word, String)> {
+    let number = cells.get("number").map(String::as_str).unwrap_or_default();
+    let (of, columns): (&str, &[(&str, Word)]) = match record {
+        "words" => ("step", &[("name", "Title"), ("check", "Check"), ("caution", "Caution")]),
+        "joint-words" => ("joint", &[("name", "Name")]),
+        _ => return Vec::new(),
+    };
+    let found = view.sheet.rows(of).find(|it| it.text("number") == number);
+    let said = |it: &SheetRow| {
+        let said = columns.iter().map(|(column, label)| (*label, it.text(column).to_owned()));
+        said.filter(|it| !it.1.is_empty()).collect()
+    };
+    found.map(said).unwrap_or_default()
+}
+
+fn choices(
+    view: &DraftView,
+    items: &[(String, String)],
+    (record, column): (&str, &str),
+    value: &str,
+) -> Vec<Choice> {
+    let chosen = |it: Choice| if it.value == value { it.chosen() } else { it };
     match column {
+        "number" => {
+            let of = if record == "words" { "step" } else { "joint" };
+            let number = |it: &SheetRow| {
+                Choice::new(it.text("number"), format!("{} {}", it.text("number"), it.text("name")))
+            };
+            view.sheet.rows(of).map(number).map(chosen).collect()
+        }
+        "language" => {
+            let others = Language::ALL.into_iter().filter(|it| *it != Language::default());
+            others.map(|it| chosen(Choice::new(it.tag(), it.english_name()))).collect()
+        }
         "part" => items.iter().map(|(item, words)| Choice::new(item, words)).collect(),
         "step" => {
             let step = |it: &SheetRow| {
@@ -207,8 +294,7 @@ fn choices(view: &DraftView, items: &[(String, String)], column: &str, value: &s
             };
             let none = Choice::new("0", "0 packing material");
             let all = [none].into_iter().chain(view.sheet.rows("step").map(step));
-            let mut all: Vec<Choice> =
-                all.map(|it| if it.value == value { it.chosen() } else { it }).collect();
+            let mut all: Vec<Choice> = all.map(chosen).collect();
             if !value.is_empty() && all.iter().all(|it| !it.chosen) {
                 all.push(Choice::new(value, format!("{value}, which is not there")).chosen());
             }
@@ -234,11 +320,11 @@ pub(in crate::web::pages) async fn post_row(
         cells: cells.clone(),
     };
     match edit(&visit, &path, &form, change).await? {
-        Ok(words) => visit.go(&href_of(&path.0, &path.1), Ok(words)),
+        Ok(words) => visit.go(&done_at(&visit, &path, (&row, &record)).await?, Ok(words)),
         Err(error) => {
             let mut faults = Vec::new();
             let answer = refused(error, &mut faults)?;
-            let view = load(&visit, &path).await?;
+            let view = load_row(&visit, &path, (&row, &record)).await?;
             let frame = visit.answered(Task::Bills, Some(answer)).await?;
             let page = row_page(&visit, frame, &view, (&row, &record), &cells, faults).await?;
             Ok(visit.show_refused(&page))
@@ -252,7 +338,8 @@ pub(in crate::web::pages) async fn post_drop(
     path: web::Path<(String, String)>,
     form: web::Form<Fields>,
 ) -> Result<HttpResponse, PageError> {
-    let change = Change::Drop { row: form.text("row").to_owned(), to: form.read("to", "step")? };
+    let row = form.text("row").to_owned();
+    let change = Change::Drop { row: row.clone(), to: form.read("to", "step")? };
     let done = edit(&visit, &path, &form, change).await?;
-    visit.go(&href_of(&path.0, &path.1), done)
+    visit.go(&done_at(&visit, &path, (&row, "")).await?, done)
 }

@@ -1,7 +1,11 @@
 //! Which fields a form has, what they are called, and how each is written.
 
-use super::{Control, FormField};
+use chrono::NaiveDate;
+
+use super::page::{Control, FormField};
+use super::rows::Rows;
 use crate::domain::catalog::MissingClass;
+use crate::domain::substitution::{Consent, Kind};
 use crate::ops::catalog::{EntryView, Proposals};
 use crate::ops::exchange::RecordKind;
 use crate::web::pages::Choice;
@@ -10,8 +14,20 @@ use crate::web::pages::words::{Word, sentence};
 /// A field without its value: heading of the column, label, hint, how it is entered.
 type Shape = (Word, Word, Word, Control);
 
-const PART: [(&str, &[Shape]); 5] = [
-    (
+/// Fields under one heading, without their values.
+pub(super) struct GroupShape {
+    pub(super) heading: Word,
+    pub(super) hint: Word,
+    pub(super) rows: Rows,
+    fields: &'static [Shape],
+}
+
+const fn group(heading: Word, fields: &'static [Shape]) -> GroupShape {
+    GroupShape { heading, hint: "", rows: Rows::None, fields }
+}
+
+const PART: [GroupShape; 5] = [
+    group(
         "What it is",
         &[
             (
@@ -36,7 +52,7 @@ const PART: [(&str, &[Shape]); 5] = [
             ),
         ],
     ),
-    (
+    group(
         "One piece",
         &[
             ("mass_g", "Mass, g", "such as 39.5", Control::Needed),
@@ -46,7 +62,7 @@ const PART: [(&str, &[Shape]); 5] = [
             ("class", "If it is missing", "", Control::Select),
         ],
     ),
-    (
+    group(
         "Buying",
         &[
             ("supplier", "Supplier", "", Control::Select),
@@ -58,27 +74,22 @@ const PART: [(&str, &[Shape]); 5] = [
             ("order_quantity", "Usual order, pieces", "", Control::Needed),
         ],
     ),
-    (
-        "What it fits",
-        &[
-            (
-                "facts",
-                "Facts for the rules of fit",
-                "such as role=stem; bar=31.8; steerer=28.6; height=40",
-                Control::Wide,
-            ),
-            (
-                "facts_source",
-                "Stated by",
-                "the maker's drawing or sheet, with its revision",
-                Control::Wide,
-            ),
-        ],
-    ),
-    ("In the house", &[("bin", "Home bin", "", Control::Proposed)]),
+    GroupShape {
+        heading: "What it fits",
+        hint: "Facts for the rules of fit, as the maker's drawing or sheet states them. Measures are \
+               converted exactly: 31.8, 31,8 mm, 1-1/8 in. A fact whose value is emptied is taken out.",
+        rows: Rows::Facts,
+        fields: &[(
+            "facts_source",
+            "Stated by",
+            "the maker's drawing or sheet, with its revision",
+            Control::Wide,
+        )],
+    },
+    group("In the house", &[("bin", "Home bin", "", Control::Proposed)]),
 ];
 
-const SUPPLIER: [(&str, &[Shape]); 1] = [(
+const SUPPLIER: [GroupShape; 1] = [group(
     "Supplier",
     &[
         ("code", "Code", "as files name it", Control::Needed),
@@ -86,10 +97,11 @@ const SUPPLIER: [(&str, &[Shape]); 1] = [(
         ("email", "Email for orders", "", Control::Text),
         ("lead_days", "Delivers in, days", "the mean", Control::Needed),
         ("lead_sd_days", "Standard deviation, days", "such as 6 or 0.5", Control::Needed),
+        ("address", "Address for orders", "lines parted by semicolons", Control::Wide),
     ],
 )];
 
-const BIN: [(&str, &[Shape]); 1] = [(
+const BIN: [GroupShape; 1] = [group(
     "Bin",
     &[
         (
@@ -104,74 +116,185 @@ const BIN: [(&str, &[Shape]); 1] = [(
     ],
 )];
 
-const fn shapes(kind: RecordKind) -> &'static [(&'static str, &'static [Shape])] {
+const AIR_CHART: [GroupShape; 2] = [
+    GroupShape {
+        heading: "The maker's chart",
+        hint: "Copy the maker's own sheet for this very fork or shock: a pressure that is wrong can \
+               let it bottom out or burst. The component maker's manual goes before this chart.",
+        rows: Rows::None,
+        fields: &[
+            ("chart", "Code", "such as AIR-T12", Control::Needed),
+            ("part", "Is for", "a part number, or the name of a base part", Control::ProposedWide),
+            (
+                "choose",
+                "Of the base part, only",
+                "by attribute: build=T12; nothing for a part number",
+                Control::Text,
+            ),
+            ("maximum", "Never above", "with its unit, such as 120 psi or 8.3 bar", Control::Text),
+            ("source", "Stated by", "the maker's sheet, with its edition", Control::Wide),
+        ],
+    },
+    GroupShape {
+        heading: "Pressure by rider",
+        hint: "The mass of rider, clothes and pack. Each row begins where the one before ends. Write \
+               each figure with the unit that the sheet has: 50 kg, 110 lb, 52 psi. An emptied row is \
+               taken out.",
+        rows: Rows::Masses,
+        fields: &[],
+    },
+];
+
+const WORD: [GroupShape; 2] = [
+    group(
+        "In the catalogue",
+        &[(
+            "text",
+            "Text",
+            "a part, a variant, an option or one of its values, just as it is written there",
+            Control::ProposedWide,
+        )],
+    ),
+    GroupShape {
+        heading: "In other languages",
+        hint: "What the assembly card and the box page call it. A variant of several words is put \
+               together from the entries of its words. Where a language is left empty, English stands.",
+        rows: Rows::Languages,
+        fields: &[],
+    },
+];
+
+const RULE: [GroupShape; 3] = [
+    group(
+        "The two parts",
+        &[
+            ("from", "Asked for", "a part number", Control::Proposed),
+            ("to", "Taken in its place", "a part number", Control::Proposed),
+            ("kind", "The first part", "", Control::Select),
+            ("direction", "Direction", "a successor goes one way", Control::Select),
+        ],
+    ),
+    group(
+        "When, and with whose word",
+        &[
+            (
+                "consent",
+                "Consent",
+                "no less than the trade asks for: a weaker one is refused with the reason",
+                Control::Select,
+            ),
+            ("valid_from", "From", "the first day", Control::Day),
+            (
+                "until",
+                "Until",
+                "nothing, a last day such as 2026-12-31, or used up",
+                Control::Proposed,
+            ),
+        ],
+    ),
+    group(
+        "Why",
+        &[
+            ("reason", "Reason", "as the order's page and the history say it", Control::Wide),
+            ("source", "Stated by", "the maker's notice, or who decided and when", Control::Wide),
+        ],
+    ),
+];
+
+const fn shapes(kind: RecordKind) -> &'static [GroupShape] {
     match kind {
         RecordKind::Part => &PART,
         RecordKind::Supplier => &SUPPLIER,
         RecordKind::Bin => &BIN,
+        RecordKind::AirChart => &AIR_CHART,
+        RecordKind::Word => &WORD,
+        RecordKind::Rule => &RULE,
     }
 }
 
-/// Returns the empty fields of a form in groups.
-pub(super) fn groups(kind: RecordKind, known: &Proposals) -> Vec<(String, Vec<FormField>)> {
-    let field = |&(name, label, hint, control): &Shape| FormField {
-        name,
+/// Returns the empty fields of a form, group by group.
+pub(super) fn groups(
+    kind: RecordKind,
+    known: &Proposals,
+) -> impl Iterator<Item = (&'static GroupShape, Vec<FormField>)> {
+    let field = move |&(name, label, hint, control): &Shape| FormField {
+        name: name.to_owned(),
         label,
-        hint,
+        hint: hint.to_owned(),
         control,
-        value: String::new(),
-        choices: if control == Control::Needed { Vec::new() } else { choices(name, known) },
-        fault: String::new(),
-        meanwhile: String::new(),
+        choices: match control {
+            Control::Needed => Vec::new(),
+            _ => choices(kind, name, known),
+        },
+        ..FormField::default()
     };
-    let group = |(heading, fields): &(&str, &[Shape])| {
-        ((*heading).to_owned(), fields.iter().map(field).collect())
-    };
-    shapes(kind).iter().map(group).collect()
+    shapes(kind).iter().map(move |it| (it, it.fields.iter().map(field).collect()))
 }
 
-fn choices(column: &str, known: &Proposals) -> Vec<Choice> {
+fn choices(kind: RecordKind, column: &str, known: &Proposals) -> Vec<Choice> {
     let named = |(code, name): &(String, String)| Choice::new(code, format!("{code}, {name}"));
-    match column {
-        "part" => known.parts.iter().map(|it| Choice::new(it, "")).collect(),
-        "bin" => known.bins.iter().map(|it| Choice::new(&it.0, &it.1)).collect(),
-        "supplier" => {
+    let pair = |(code, name): &(String, String)| Choice::new(code, name);
+    let bare = |it: &String| Choice::new(it, "");
+    let as_it_reads = |it: Word| Choice::new(it, sentence(it));
+    match (kind, column) {
+        (RecordKind::AirChart, "part") => {
+            known.parts.iter().map(bare).chain(known.numbers.iter().map(pair)).collect()
+        }
+        (_, "part") => known.parts.iter().map(bare).collect(),
+        (_, "bin") => known.bins.iter().map(pair).collect(),
+        (_, "text") => known.texts.iter().map(bare).collect(),
+        (_, "from" | "to") => known.numbers.iter().map(pair).collect(),
+        (_, "supplier") => {
             let none = Choice::new("", "none: the shop makes it");
             [none].into_iter().chain(known.suppliers.iter().map(named)).collect()
         }
-        "tracking" => vec![
+        (_, "tracking") => vec![
             Choice::new("none", "count alone"),
             Choice::new("lot", "lot"),
             Choice::new("serial", "serial number"),
         ],
-        "class" => MissingClass::ALL
+        (_, "class") => MissingClass::ALL
             .into_iter()
             .map(|it| Choice::new(it.letter(), format!("{}: {}", it.letter(), it.words())))
             .collect(),
-        "kind" => ["bin", "quarantine", "returns"]
-            .into_iter()
-            .map(|it| Choice::new(it, sentence(it)))
-            .collect(),
+        (RecordKind::Rule, "kind") => vec![
+            Choice::new(Kind::StandsIn.words(), "may be stood in for"),
+            Choice::new(Kind::SupersededBy.words(), "is superseded for good"),
+        ],
+        (_, "kind") => ["bin", "quarantine", "returns"].into_iter().map(as_it_reads).collect(),
+        (_, "direction") => ["one way", "both ways"].into_iter().map(as_it_reads).collect(),
+        (_, "consent") => vec![
+            Choice::new(Consent::None.words(), "nobody's: they are alike"),
+            Choice::new(Consent::StandingRule.words(), "the owner's, by this rule"),
+            Choice::new(Consent::Customer.words(), "the customer's, each time"),
+        ],
+        (_, "until") => vec![Choice::new("used up", "a successor, once stock has run out")],
         _ => Vec::new(),
     }
 }
 
 /// Returns the label of a column.
 pub(super) fn heading(kind: RecordKind, column: &str) -> Word {
-    let fields = shapes(kind).iter().flat_map(|it| it.1);
+    let fields = shapes(kind).iter().flat_map(|it| it.fields);
     fields.into_iter().find(|it| it.0 == column).map_or("", |it| it.1)
 }
 
 /// Returns the label of a column, or its heading where the form has no such field.
 pub(super) fn label(kind: RecordKind, column: &str) -> String {
-    match heading(kind, column) {
-        "" => column.to_owned(),
-        label => label.to_owned(),
+    match (kind, heading(kind, column)) {
+        (RecordKind::Part, "") if column == "facts" => "Facts".to_owned(),
+        (RecordKind::Word, "") => {
+            let language = column.split(' ').next().unwrap_or_default();
+            super::rows::language_name(language).unwrap_or(column).to_owned()
+        }
+        (_, "") => column.replace('_', " "),
+        (_, label) => label.to_owned(),
     }
 }
 
 /// Returns what a form for a new record begins with.
-pub(super) fn blank(kind: RecordKind) -> EntryView {
+pub(super) fn blank(kind: RecordKind, today: NaiveDate) -> EntryView {
+    let day = today.to_string();
     let set: &[(&str, &str)] = match kind {
         RecordKind::Part => &[
             ("mass_sd_g", "0"),
@@ -181,9 +304,10 @@ pub(super) fn blank(kind: RecordKind) -> EntryView {
             ("reorder_point", "0"),
             ("order_quantity", "0"),
         ],
-        RecordKind::Supplier => &[],
         RecordKind::Bin => &[("kind", "bin")],
+        RecordKind::Rule => &[("valid_from", &day)],
+        RecordKind::Supplier | RecordKind::AirChart | RecordKind::Word => &[],
     };
     let fields = set.iter().map(|(name, text)| ((*name).to_owned(), (*text).to_owned())).collect();
-    EntryView { fields, version: 0, changes: Vec::new() }
+    EntryView { fields, rows: Vec::new(), version: 0, changes: Vec::new() }
 }

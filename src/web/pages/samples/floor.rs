@@ -50,6 +50,7 @@ fn walk(answer: Answer, stop: Option<picking::Stop>) -> picking::WalkPage {
         ahead("B-16-1D", "", "Head badge", 2),
     ];
     picking::WalkPage {
+        printers: printers(),
         frame: Frame { answer: Some(answer), ..frame(Task::Pick) },
         number: "PL00311".into(),
         kits: vec![picking::WalkKit {
@@ -158,6 +159,7 @@ fn packing_page(handed_over: bool) -> packing::BenchPage {
         not_sealing: Vec::new(),
     };
     packing::BenchPage {
+        printers: printers(),
         frame: frame(Task::Pack),
         kit: "KT004127C".into(),
         card_held: Vec::new(),

@@ -6,13 +6,17 @@ mod bench;
 mod floor;
 mod office;
 mod outside;
+mod printing;
 mod stock;
 
 use askama::Template;
 use chrono::{NaiveDate, NaiveDateTime};
 
+use super::printers::print_on::PrintersAt;
 use super::words::{Day, Moment};
 use super::{Frame, Task, strip, today};
+use crate::domain::printing::PaperKind;
+use crate::ops::printers::PrinterChoice;
 use crate::units::Quantity;
 
 fn q(pieces: i64) -> Quantity {
@@ -81,6 +85,14 @@ fn strip_of(full: i64, missing: &[i64], words: &[&str]) -> strip::Strip {
         }
     };
     strip::Strip { cells: (1..).zip(&STEPS).map(cell).collect(), missing_words: text(words) }
+}
+
+/// Two printers for each paper.
+fn printers() -> PrintersAt {
+    let choice = |number, name: &str| PrinterChoice { number, name: name.into() };
+    let both = vec![choice(1, "Bench labels"), choice(2, "Office")];
+    let papers = PaperKind::all().map(|it| (it.word().to_owned(), both.clone()));
+    PrintersAt { choices: papers.collect(), back: "/".into() }
 }
 
 fn order(

@@ -47,6 +47,7 @@ fn today() {
     };
     let page = today::TodayPage {
         cards_held: Vec::new(),
+        no_backup: None,
         reported: vec![today::ReportedPart {
             order: "SO-0998".into(),
             words: "kit KT003990X: 1 × Leash (LE101J), stops the ride; reported missing by the receiver".into(),
@@ -143,6 +144,7 @@ fn one_order() {
         .ok(),
     };
     let page = orders::OrderPage {
+        printers: printers(),
         may_cancel: true,
         frame: frame(Task::Orders),
         number: "SO-1003".into(),
@@ -292,6 +294,7 @@ fn labels_and_people() {
         rows: "7".into(),
         sheet: String::new(),
         start: "1".into(),
+        takers: vec![Choice::new("1", "Bench labels")],
         look: None,
     };
     check("labels", &page, &["Make the PDF", "MT108R\nSK1074"]);

@@ -184,7 +184,9 @@ fn goods_in_pages() {
         supplier: "Trennick Fasteners".into(),
         due: day(24),
         waited_for: "SO-1003".into(),
+        note: "One lot in a box.".into(),
         may_book: true,
+        may_buy: true,
         label: Some(goods_in::codes::LabelBox {
             answer: Answer::refused("GTIN 09520123456788 has not been seen before"),
             said: vec![goods_in::codes::SaidRow {
@@ -228,6 +230,8 @@ fn goods_in_pages() {
             "BATCH/LOT",
             "Which line is it?",
             "Enter the lot",
+            "One lot in a box.",
+            "goods-receipt.pdf",
             "announced by advice",
             "in <span class=\"code\">095212340000041276",
             "Fill in",

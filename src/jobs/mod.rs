@@ -1,0 +1,3 @@
+//! What the service does by itself, from rows that ops queue.
+
+pub mod printing;
