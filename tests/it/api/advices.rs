@@ -146,7 +146,7 @@ async fn lines_are_matched_by_whatever_names_the_part() {
     ");
     assert_snapshot!(one("A2", "", by("Sellers", &item)).await, @"
     201 advice A2 of Trennick Fasteners: 10 pieces announced; nothing is booked until they are counted
-    note: line 1: PO-26-156 has no line ''; it is taken as line 2 by its part, LE102H
+    note: line 1: it names no line of ours; it is taken as line 2 by its part, LE102H
     ");
     assert_snapshot!(one("A3", "1", by("Sellers", "NEVER-SEEN")).await, @"
     201 advice A3 of Trennick Fasteners: 10 pieces announced; nothing is booked until they are counted
@@ -238,11 +238,11 @@ async fn what_is_wrong_or_odd_is_said_and_nothing_of_it_taken() {
     note: line 1: SK1074 is tracked by lot, and none is named: read the label
     note: line 1: SK1074: 2025-01-01 is past, and the pieces may not be booked
     note: line 1: 395212340000000015 is no SSCC, its check digit is wrong: a scan will not find it
-    note: SK1074: 2100 are announced, and 2000 are still to come: 100 more than was ordered
+    note: SK1074: announced 2100, still to come 2000: 100 more than was ordered
     ");
     assert_snapshot!(of(&[("1", "1", "L-9", "")]).await, @"
-    201 advice B1 of Trennick Fasteners: 1 pieces announced; nothing is booked until they are counted
-    note: SK1074: 1 are announced, and 2100 were announced before, and 2000 are still to come: 101 more than was ordered
+    201 advice B1 of Trennick Fasteners: 1 piece announced; nothing is booked until it is counted
+    note: SK1074: announced 1, 2100 were announced before, still to come 2000: 101 more than was ordered
     ");
 }
 
