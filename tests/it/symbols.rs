@@ -9,7 +9,7 @@ use kitwright::units::Length;
 use proptest::prelude::*;
 use serde_json::Value;
 
-use crate::support::decode::look;
+use crate::support::decode::{Symbol as Sighting, look};
 
 fn mm(value: &Value) -> Length {
     Length::parse_millimetres(&value.to_string()).expect("millimetres")
@@ -157,9 +157,13 @@ fn read_back(kind: &str, texts: &[&str], format: &str, wanted: impl Fn(&str) -> 
     let test = std::thread::current().name().unwrap_or("test").replace("::", "-");
     let seen = look(&format!("{test}-{kind}"), &pdf);
     for (page, text) in seen.symbols.iter().zip(texts) {
-        assert_eq!(page.len(), 1, "{kind} {text}: {page:?}");
-        let said: String = page[0].format.chars().filter(|it| it.is_alphanumeric()).collect();
-        assert_eq!((said.as_str(), page[0].text.as_str()), (format, wanted(text).as_str()));
+        // The reader now and then sees a second number in one EAN, read along a slant.
+        let wanted = wanted(text);
+        let is_it = |it: &&Sighting| {
+            let said: String = it.format.chars().filter(|it| it.is_alphanumeric()).collect();
+            (said.as_str(), it.text.as_str()) == (format, wanted.as_str())
+        };
+        assert_eq!(page.iter().filter(is_it).count(), 1, "{kind} {text}: {page:?}");
     }
     assert_eq!(seen.symbols.len(), texts.len());
 }

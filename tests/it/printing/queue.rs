@@ -32,7 +32,7 @@ async fn what_is_no_printer_is_refused_with_the_reason() {
         entry
     };
     assert_snapshot!(add(with("papers", json!([]))).await, @"422 printers.entry: takes: tick at least one label or paper");
-    assert_snapshot!(add(with("papers", json!(["stamp"]))).await, @"422 printers.entry: takes: 'stamp' can't be printed: take packing-list, pick-list, assembly-card, or a label: part, bin, two-bin, lot, serial, quarantine, bag, kit, carton");
+    assert_snapshot!(add(with("papers", json!(["stamp"]))).await, @"422 printers.entry: takes: 'stamp' can't be printed: take packing-list, pick-list, assembly-card, purchase-order, goods-receipt, or a label: part, bin, two-bin, lot, serial, quarantine, bag, kit, carton");
     assert_snapshot!(add(with("certificate", json!("00"))).await, @"422 printers.entry: certificate: only an ipps:// address has one");
     assert_snapshot!(add(with("name", json!(" "))).await, @"422 printers.entry: name: give it a name of at most 60 characters");
     named(&app, entry("ipp://printer.local/")).await;
