@@ -93,6 +93,7 @@ async fn a_printer_that_takes_no_jobs_says_so_and_a_person_takes_the_job_back() 
 }
 
 #[actix_web::test]
+#[expect(clippy::await_holding_lock, reason = "the device is to be busy while the service works")]
 async fn a_job_that_the_printer_has_is_taken_back_there() {
     let (app, cups) = (TestApp::start_printing(1), Cups::started());
     let labels = named(&app, printer("Bench", &cups.uri("ipp", "labels"), "100x70")).await;
