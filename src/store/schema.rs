@@ -635,7 +635,8 @@ diesel::table! {
 }
 
 diesel::table! {
-    printer_papers (printer_id, paper) {
+    printer_papers (id) {
+        id -> BigInt,
         printer_id -> BigInt,
         paper -> Text,
         is_first -> Bool,
@@ -665,14 +666,16 @@ diesel::table! {
 }
 
 diesel::table! {
-    print_documents (job_id) {
+    print_documents (id) {
+        id -> BigInt,
         job_id -> BigInt,
         pdf -> Binary,
     }
 }
 
 diesel::table! {
-    print_job_subjects (job_id, subject) {
+    print_job_subjects (id) {
+        id -> BigInt,
         job_id -> BigInt,
         subject -> Text,
     }

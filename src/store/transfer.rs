@@ -35,6 +35,7 @@ enum Kind {
     Flag,
     Day,
     Time,
+    Bytes,
 }
 
 #[derive(Debug)]
@@ -88,6 +89,7 @@ impl Kind {
             "BOOLEAN" => Ok(Self::Flag),
             "DATE" => Ok(Self::Day),
             "TIMESTAMP" => Ok(Self::Time),
+            "BLOB" => Ok(Self::Bytes),
             _ => Err(Error::Internal(format!("no column of type {word} can be carried over"))),
         }
     }
@@ -99,6 +101,7 @@ impl Kind {
             Self::Flag => "boolean",
             Self::Day => "date",
             Self::Time => "timestamp",
+            Self::Bytes => "bytea",
         }
     }
 }
@@ -109,6 +112,8 @@ impl Column {
         let name = &self.name;
         match (conn, self.kind) {
             (_, Kind::Text) => format!("\"{name}\""),
+            (Conn::Sqlite(_), Kind::Bytes) => format!("lower(hex(\"{name}\"))"),
+            (Conn::Postgres(_), Kind::Bytes) => format!("encode(\"{name}\", 'hex')"),
             (Conn::Sqlite(_), Kind::Time) => {
                 format!("substr(\"{name}\" || substr('.000000', length(\"{name}\") - 18), 1, 26)")
             }
@@ -165,14 +170,23 @@ impl Table {
 
     fn copy(&self, from: &mut Conn, to: &mut Conn) -> Result<(), Error> {
         let casts = self.columns.iter().enumerate();
-        let casts = casts.map(|(at, it)| format!("CAST(it ->> {at} AS {})", it.kind.in_postgres()));
+        let casts = casts.map(|(at, it)| match it.kind {
+            Kind::Bytes => format!("decode(it ->> {at}, 'hex')"),
+            kind => format!("CAST(it ->> {at} AS {})", kind.in_postgres()),
+        });
+        // JSON has no bytes of its own.
+        let told = self.columns.iter().map(|it| match it.kind {
+            Kind::Bytes => format!("hex(\"{}\")", it.name),
+            _ => format!("\"{}\"", it.name),
+        });
+        let told = told.collect::<Vec<_>>().join(", ");
         let insert = format!(
             "INSERT INTO \"{}\" ({}) SELECT {} FROM json_array_elements(CAST($1 AS json)) AS it",
             self.name,
             self.names(),
             casts.collect::<Vec<_>>().join(", ")
         );
-        self.each_batch(from, &format!("json_array({})", self.names()), |rows| {
+        self.each_batch(from, &format!("json_array({told})"), |rows| {
             let rows: Vec<&str> = rows.iter().map(|it| it.row.as_str()).collect();
             let rows = format!("[{}]", rows.join(","));
             sql_query(&insert).bind::<Text, _>(rows).execute(to).map(drop).map_err(|fault| {

@@ -14,13 +14,14 @@ CREATE INDEX printers_user ON printers (user_id);
 
 -- What a printer is for, and for which papers it is the one that is named first.
 CREATE TABLE printer_papers (
+    id INTEGER NOT NULL PRIMARY KEY,
     printer_id INTEGER NOT NULL REFERENCES printers (id),
     paper TEXT NOT NULL CHECK (paper IN (
         'part', 'bin', 'two-bin', 'lot', 'serial', 'quarantine', 'bag', 'kit', 'carton',
         'packing-list', 'pick-list', 'assembly-card', 'purchase-order',
         'goods-receipt')),
     is_first BOOLEAN NOT NULL,
-    PRIMARY KEY (printer_id, paper)
+    UNIQUE (printer_id, paper)
 );
 CREATE UNIQUE INDEX printer_papers_first ON printer_papers (paper) WHERE is_first;
 
@@ -62,14 +63,15 @@ CREATE INDEX print_jobs_asked ON print_jobs (asked_at);
 
 -- What is sent, to the byte; it goes when the job has been over for a while.
 CREATE TABLE print_documents (
-    job_id INTEGER NOT NULL PRIMARY KEY REFERENCES print_jobs (id),
+    id INTEGER NOT NULL PRIMARY KEY,
+    job_id INTEGER NOT NULL UNIQUE REFERENCES print_jobs (id),
     pdf BLOB NOT NULL
 );
-CREATE INDEX print_documents_job ON print_documents (job_id);
 
 -- What a job prints, so that the same asked for again soon is noticed.
 CREATE TABLE print_job_subjects (
+    id INTEGER NOT NULL PRIMARY KEY,
     job_id INTEGER NOT NULL REFERENCES print_jobs (id),
     subject TEXT NOT NULL,
-    PRIMARY KEY (job_id, subject)
+    UNIQUE (job_id, subject)
 );

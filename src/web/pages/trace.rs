@@ -86,6 +86,9 @@ impl Traced {
         let kits: std::collections::BTreeSet<&str> =
             self.view.kits.iter().map(|it| it.kit.as_str()).collect();
         let came_in = self.view.came_in;
+        if kits.is_empty() {
+            return format!("{came_in} came in; no kit has any");
+        }
         let have = if kits.len() == 1 { "has" } else { "have" };
         let may = if self.perhaps { " or may have" } else { "" };
         format!(

@@ -67,6 +67,7 @@ fn each_column_is_there_in_both_with_its_type_and_default() {
         ),
         "SELECT table_name || '.' || column_name || ' '
             || CASE data_type WHEN 'timestamp without time zone' THEN 'TIMESTAMP'
+                WHEN 'bytea' THEN 'BLOB'
                 ELSE upper(data_type) END
             || CASE is_nullable WHEN 'NO' THEN ' NOT NULL' ELSE '' END
             || COALESCE(' DEFAULT ' || regexp_replace(column_default, '::[a-z ]+', ''), '') AS line

@@ -93,7 +93,7 @@ fn headings(kind: RecordKind) -> Vec<Word> {
         RecordKind::AirChart => vec!["Code", "Is for", "Riders", "Never above", "Stated by"],
         RecordKind::Word => vec!["Text", "German", "French"],
         RecordKind::Rule => {
-            vec!["Asked for", "Taken in its place", "What it says", "Consent", "Holds", "Reason"]
+            vec!["Asked for", "In its place", "What it says", "Consent", "Holds", "Reason"]
         }
         RecordKind::Part | RecordKind::Supplier | RecordKind::Bin => of(kind.columns()),
     }
