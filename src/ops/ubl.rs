@@ -5,7 +5,9 @@ use std::collections::BTreeMap;
 use crate::domain::ids::{KitLineId, PlaceId};
 use crate::domain::stock::PlaceKind;
 use crate::error::Error;
-use crate::exchange::ubl::{Despatch, DespatchLine, Forbidden, Goods, Order, OrderLine, Party};
+use crate::exchange::ubl::{
+    Despatch, DespatchLine, Forbidden, Goods, Order, OrderLine, Party, Price,
+};
 use crate::store::orders::KitLineRow;
 use crate::store::packing::LineMoveRow;
 use crate::store::{
@@ -40,6 +42,7 @@ pub fn order(conn: &mut Conn, number: &str) -> Result<String, Error> {
         .filter(|it| it.supplier_code == supplier.code && it.kind == "gtin")
         .filter(|it| it.confirmed_at.is_some())
         .collect();
+    let own = super::shop::details(conn)?.currency;
     let lines = purchasing::lines_of(conn, order.id)?.into_iter().map(|line| {
         let row = variants.iter().find(|it| it.id == line.variant);
         let mut known = gtins.iter().filter(|it| it.variant == line.variant);
@@ -51,7 +54,15 @@ pub fn order(conn: &mut Conn, number: &str) -> Result<String, Error> {
             gtin,
             ..Goods::default()
         };
-        OrderLine { number: line.line_no, quantity: line.quantity, goods }
+        let currency = if line.currency.is_empty() { &own } else { &line.currency };
+        let price = Price { each: line.unit_price, currency: currency.clone() };
+        OrderLine {
+            number: line.line_no,
+            quantity: line.quantity,
+            goods,
+            price: Some(price).filter(|it| !it.currency.is_empty()),
+            wanted_on: line.wanted_on,
+        }
     });
     let order = Order {
         number: order.number,

@@ -307,6 +307,7 @@ fn events_and_orders_go_out_and_a_suppliers_advice_comes_in() {
 
     let order = shop.run(&["export", "ubl-order", "PO-26-156"]);
     assert!(out(&order).contains("<cbc:ID>PO-26-156</cbc:ID>"), "{}", err(&order));
+    assert!(!out(&order).contains("PriceAmount"), "nobody has said in which currency prices are");
     let unnamed = shop.run(&["export", "despatch-advice"]);
     assert!(err(&unnamed).contains("name the kit"), "{}", err(&unnamed));
     let named = shop.run(&["export", "parts", "SK1074"]);

@@ -2,13 +2,11 @@ use std::io;
 
 use chrono::NaiveDate;
 
-use crate::units::Quantity;
+use crate::units::{Money, Quantity};
 
 use super::write::{Forbidden, Goods, Party, Xml, done};
 
 /// A purchase order, as the supplier gets it.
-///
-/// It says no prices: the books hold them without their currency, and UBL takes no amount without.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Order {
     /// Its number.
@@ -34,6 +32,19 @@ pub struct OrderLine {
     pub quantity: Quantity,
     /// What is ordered.
     pub goods: Goods,
+    /// What one piece costs; none where its currency is not known, since UBL takes no amount without.
+    pub price: Option<Price>,
+    /// The day on which it is wanted, where it is not the day on which all is due.
+    pub wanted_on: Option<NaiveDate>,
+}
+
+/// What one piece costs.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Price {
+    /// The amount.
+    pub each: Money,
+    /// Its currency, in the capitals of ISO 4217.
+    pub currency: String,
 }
 
 impl Order {
@@ -56,18 +67,41 @@ impl Order {
             xml.leaf_if("CustomerAssignedAccountID", &self.seller.account)?;
             xml.party(&self.seller)
         })?;
-        xml.part("Delivery", |xml| {
-            xml.part("RequestedDeliveryPeriod", |xml| xml.leaf("EndDate", &self.due_on.to_string()))
-        })?;
+        wanted(&mut xml, self.due_on)?;
         for line in &self.lines {
             xml.part("OrderLine", |xml| {
                 xml.part("LineItem", |xml| {
                     xml.leaf("ID", &line.number.to_string())?;
                     xml.pieces("Quantity", line.quantity)?;
+                    if let Some(price) = &line.price {
+                        price.write(
+                            xml,
+                            "LineExtensionAmount",
+                            price.each.times(line.quantity.pieces()),
+                        )?;
+                    }
+                    if let Some(day) = line.wanted_on {
+                        wanted(xml, day)?;
+                    }
+                    if let Some(price) = &line.price {
+                        xml.part("Price", |xml| price.write(xml, "PriceAmount", price.each))?;
+                    }
                     xml.item(&line.goods, true)
                 })
             })?;
         }
         xml.end("Order")
     }
+}
+
+impl Price {
+    fn write(&self, xml: &mut Xml, name: &str, amount: Money) -> io::Result<()> {
+        xml.marked(name, &amount.to_string(), Some(("currencyID", &self.currency)))
+    }
+}
+
+fn wanted(xml: &mut Xml, day: NaiveDate) -> io::Result<()> {
+    xml.part("Delivery", |xml| {
+        xml.part("RequestedDeliveryPeriod", |xml| xml.leaf("EndDate", &day.to_string()))
+    })
 }

@@ -100,7 +100,13 @@ fn a_character_that_xml_cannot_carry_is_refused_with_its_place() {
         due_on: day(2),
         buyer: Party { name: "\u{ffff}".to_owned(), ..Party::default() },
         seller: Party::default(),
-        lines: vec![OrderLine { number: 1, quantity: Quantity::ONE, goods: Goods::default() }],
+        lines: vec![OrderLine {
+            number: 1,
+            quantity: Quantity::ONE,
+            goods: Goods::default(),
+            price: None,
+            wanted_on: None,
+        }],
     };
     assert!(order.to_xml().is_err());
 }

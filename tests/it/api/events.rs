@@ -276,6 +276,11 @@ async fn orders_and_despatch_advices_hold_by_the_official_schemas_and_spoiled_on
     }
     hold(&documents);
     assert!(1 < documents.len());
+    let bolts = text(&app.get(Owner, "/api/purchase-orders/PO-26-156/order").await.1);
+    assert!(
+        bolts.contains("<cbc:PriceAmount currencyID=\"USD\">0.15</cbc:PriceAmount>"),
+        "{bolts}"
+    );
 
     // Our own reader finds in it what was packed.
     let read = read_advice(advice.as_bytes()).expect("our own advice reads");
