@@ -216,7 +216,12 @@ fn order(
         let kind = caps.iter().filter(|(_, binding)| soft == is_soft(*binding));
         kind.min_by_key(|it| it.0).copied()
     };
-    Ok(held(terms, least, cheapest(&open).unwrap_or(least), &open, (cap(true), cap(false))))
+    let best = cheapest(&open).unwrap_or(least);
+    let found = held(terms, least, best, &open, (cap(true), cap(false)));
+    Ok(match part.limits.budget {
+        Some(budget) => afforded(terms, found, &open, budget),
+        None => found,
+    })
 }
 
 /// Returns the order that costs least over a year; of several alike the smallest. Without prices
@@ -268,7 +273,27 @@ fn held(
     found
 }
 
-/// Returns the most pieces that each limit lets in.
+/// Returns what of an order so much money buys.
+fn afforded(terms: &Terms, mut found: Found, open: &[Order], budget: Money) -> Found {
+    let is_over = |it: Quantity| terms.cost(it).is_some_and(|cost| budget < cost);
+    if !is_over(found.chosen.quantity) {
+        return found;
+    }
+    let most = terms.within(budget, found.chosen.quantity).unwrap_or(Quantity::ZERO);
+    let open: Vec<Order> =
+        open.iter().copied().filter(|it| it.quantity <= most && !is_over(it.quantity)).collect();
+    let quantity = cheapest(&open).map_or(most, |it| it.quantity);
+    let reached = terms.minimum_order <= quantity;
+    found.kept_out = Some(found.chosen.quantity);
+    found.chosen = Order {
+        quantity: if reached { quantity } else { Quantity::ZERO },
+        binding: Binding::Budget,
+        yearly: None,
+    };
+    found
+}
+
+/// Returns the most pieces that each limit but the budget lets in.
 fn caps(part: &PartToOrder, supply: Quantity) -> Result<Vec<(Quantity, Binding)>, StatisticsError> {
     let per_day = part.per_year / 365.0;
     let mut caps = Vec::new();
@@ -280,9 +305,6 @@ fn caps(part: &PartToOrder, supply: Quantity) -> Result<Vec<(Quantity, Binding)>
     }
     if let Some(days) = part.limits.cover_days {
         caps.push((Quantity::new(whole_down(per_day * real(days))?), Binding::Cover));
-    }
-    if let Some(pieces) = part.limits.budget.and_then(|it| part.terms.within(it)) {
-        caps.push((pieces, Binding::Budget));
     }
     if let Some(pieces) = part.limits.room {
         caps.push((pieces, Binding::Room));

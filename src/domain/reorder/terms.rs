@@ -62,17 +62,20 @@ impl Terms {
         Some(per_year * each + real(self.order_cost.cents()) * per_year / pieces + kept)
     }
 
-    /// Returns the most pieces that so much money buys.
-    pub(super) fn within(&self, budget: Money) -> Option<Quantity> {
-        let bought = |price: &Price| {
-            let pieces =
+    /// Returns the most whole packs up to `most` pieces that so much money buys; none where no price
+    /// is known. Fewer may cost more: they may miss a lower price.
+    pub(super) fn within(&self, budget: Money, most: Quantity) -> Option<Quantity> {
+        let pack = self.pack.pieces().max(1);
+        let in_tier = |(at, price): (usize, &Price)| {
+            let from = if at == 0 { 0 } else { price.from.pieces() };
+            let next = self.prices.get(at + 1).map_or(i64::MAX, |it| it.from.pieces());
+            let bought =
                 i128::from(budget.cents()) * 1000 / i128::from(price.per_thousand.cents().max(1));
-            Quantity::new(i64::try_from(pieces).unwrap_or(i64::MAX))
+            let bought = i64::try_from(bought).unwrap_or(i64::MAX);
+            let pieces = bought.min(next - 1).min(most.pieces()).max(0) / pack * pack;
+            (from <= pieces).then_some(Quantity::new(pieces))
         };
-        let first = self.prices.first().map(bought);
-        let further = self.prices.iter().skip(1);
-        let further = further.map(|it| (it.from, bought(it))).filter(|(from, it)| from <= it);
-        first.into_iter().chain(further.map(|it| it.1)).max()
+        self.prices.iter().enumerate().filter_map(in_tier).max()
     }
 
     pub(super) fn check(&self) -> Result<(), StatisticsError> {

@@ -227,6 +227,19 @@ const START: &str = "1476 on hand − 40 needed + 0 on order = 1436, at or below
                      a stock-out); ";
 
 #[test]
+fn a_budget_is_not_passed_where_whole_packs_miss_a_lower_price() {
+    let mut part = pinch_bolt();
+    part.limits.budget = Some(Money::from_cents(7156));
+    part.terms.minimum_order = Quantity::ZERO;
+    part.terms.pack = Quantity::new(383);
+    // The money buys 2000 at the lower price, of which 1915 are whole packs: too few for it. So one
+    // pack is bought, which ends the lack.
+    part.terms.prices = vec![price(1, 4770), price(2000, 3578)];
+    let advice = suggestion(&part).unwrap();
+    assert_eq!((advice.quantity.pieces(), advice.binding), (383, Binding::Budget));
+}
+
+#[test]
 fn each_suggestion_says_what_binds_it() {
     let mut part = pinch_bolt();
     let said = |rest: &str| format!("{START}{rest}");
