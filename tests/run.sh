@@ -85,5 +85,8 @@ say "Tests, PostgreSQL"
 bash tests/with_postgres.sh cargo test --features postgres --test it -- \
     --skip exchange:: --skip gs1:: --skip measures:: --skip paper:: --skip symbols:: --skip tidy::
 
+say "The PostgreSQL server killed under running scans, twice"
+cargo test --features postgres --test crash -- postgres::
+
 say "Labels read back: 200 of them, sharp, blurred and at 203 dpi"
 PROFILE=dev FEATURES=postgres bash tests/label_rates.sh 200

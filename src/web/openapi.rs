@@ -8,8 +8,8 @@ use utoipa::openapi::{Content, OpenApi as Api, Ref, ResponseBuilder};
 use utoipa::{Modify, OpenApi};
 
 use super::api::{
-    advices, bench, bills, card, catalog, events, exchange, fit, labels, orders, packing, people,
-    picking, printing, receiving, reorder, stock, substitution, supplier_codes, trace,
+    advices, bench, bills, card, catalog, events, exchange, fit, labels, orders, outbox, packing,
+    people, picking, printing, receiving, reorder, stock, substitution, supplier_codes, trace,
     verification,
 };
 use super::problem::{Problem, ProblemBody, Unreadable};
@@ -43,6 +43,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (path = "/api", api = reorder::Document),
         (path = "/api", api = labels::Document),
         (path = "/api", api = printing::Document),
+        (path = "/api", api = outbox::Document),
         (path = "/api", api = events::Document),
         (path = "/api", api = people::Document),
     ),
@@ -60,6 +61,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (name = "reorder", description = "What to order, and why."),
         (name = "labels", description = "Labels as PDF."),
         (name = "printing", description = "The shop's printers and the queue of what they print."),
+        (name = "messages", description = "E-mail and webhooks that the shop sends."),
         (name = "exchange", description = "EPCIS events and UBL documents for other systems."),
         (name = "people", description = "Users and device tokens."),
     ),

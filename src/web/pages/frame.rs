@@ -14,6 +14,8 @@ pub struct Frame {
     pub csrf: String,
     /// The key of this view; a form adds its own ending, so that sending it twice moves parts once.
     pub request_key: String,
+    /// The mark of the books when a page was asked for that keeps itself up to date.
+    pub live: Option<String>,
     /// What the form posted before this page did, in words.
     pub answer: Option<Answer>,
 }
@@ -141,6 +143,8 @@ pub enum Task {
     Bills,
     /// Labels to print.
     Labels,
+    /// Messages that the shop sends.
+    Messages,
     /// People, roles and devices.
     People,
     /// Files from elsewhere.
@@ -149,7 +153,7 @@ pub enum Task {
 
 impl Task {
     /// Every task, in the order of the navigation.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 13] = [
         Self::Today,
         Self::Orders,
         Self::Pick,
@@ -160,6 +164,7 @@ impl Task {
         Self::Parts,
         Self::Bills,
         Self::Labels,
+        Self::Messages,
         Self::People,
         Self::Import,
     ];
@@ -177,6 +182,7 @@ impl Task {
             Self::Parts => "/parts",
             Self::Bills => "/bills",
             Self::Labels => "/labels",
+            Self::Messages => "/messages",
             Self::People => "/people",
             Self::Import => "/import",
         }
@@ -195,6 +201,7 @@ impl Task {
             Self::Parts => "Parts",
             Self::Bills => "Bills",
             Self::Labels => "Labels",
+            Self::Messages => "Messages",
             Self::People => "People",
             Self::Import => "Import",
         }

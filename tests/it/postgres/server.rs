@@ -3,8 +3,10 @@ use kitwright::domain::people::Role::{Owner, Warehouse};
 use kitwright::store::{Tx, Who, people};
 use serde_json::json;
 
+use crate::live::{another_mark, mark};
 use crate::support::app::TestApp;
 use crate::support::books::on_postgres;
+use crate::support::desk::Desk;
 
 /// Cuts every connection to the books, as a server that ends does.
 fn cut(app: &TestApp) {
@@ -51,4 +53,22 @@ async fn a_code_too_long_for_a_key_is_refused_with_the_way_to_mend_it() {
     let heading = "code,name,email,lead_days,lead_sd_days";
     let (status, body) = app.import("suppliers", &format!("{heading}\n{code},A,,1,1\n")).await;
     assert_eq!((status, &body["code"]), (422, &json!("text.too_long")), "{body}");
+}
+
+#[actix_web::test]
+async fn open_pages_look_again_after_the_server_went_away() {
+    assert!(on_postgres(), "run by tests/with_postgres.sh");
+    let app = TestApp::start();
+    let owner = Desk::sign_in(&app, Owner).await;
+    let mut stream = owner.stream("/live").await;
+    // The first change of the mark says that somebody listens.
+    let mut known = mark(&mut stream).await;
+    let count = json!({ "line": 1, "good": 1 });
+    let path = "/api/purchase-orders/PO-26-162/counts";
+    for _ in 0..2 {
+        cut(&app);
+        known = another_mark(&mut stream, &known).await;
+        assert_eq!(app.act(Owner, path, count.clone()).await.0, 201);
+        known = another_mark(&mut stream, &known).await;
+    }
 }
