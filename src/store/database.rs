@@ -227,7 +227,11 @@ impl Database {
         dialect::begin_write(conn, company)?;
         let answer = work(&mut Tx { conn: &mut *conn, now: self.now(), who });
         if answer.is_ok() && keep {
-            dialect::announce(conn)?;
+            if let Err(fault) = dialect::announce(conn) {
+                // Nothing has been asked to last yet, so nothing does, whatever became of the server.
+                drop(dialect::roll_back(conn));
+                return Err(fault.into());
+            }
             match dialect::commit(conn) {
                 Ok(()) => answer,
                 Err(fault) => {

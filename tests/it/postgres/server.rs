@@ -33,12 +33,25 @@ async fn a_server_that_went_away_is_found_again() {
 async fn what_was_written_as_the_server_went_away_is_not_called_undone() {
     assert!(on_postgres(), "run by tests/with_postgres.sh");
     let app = TestApp::start();
-    let work = |tx: &mut Tx<'_>| {
-        people::put_setting(tx.conn, "note", "written")?;
-        cut(&app);
-        Ok(())
+    let write = |cuts: bool| {
+        app.books().write(Who::Program, |tx: &mut Tx<'_>| {
+            people::put_setting(tx.conn, "note", "written")?;
+            if cuts {
+                cut(&app);
+            }
+            Ok(())
+        })
     };
-    let fault = app.books().write(Who::Program, work).expect_err("the server is gone");
+    // The connection is cut before the server was asked to make anything last.
+    let fault = write(true).expect_err("the server is gone");
+    assert_eq!(fault.code(), "database", "{:?}", fault.hidden_cause());
+    // It is cut by the commit itself.
+    let cut_by_commit = "CREATE FUNCTION cut() RETURNS trigger LANGUAGE plpgsql
+            AS 'BEGIN PERFORM pg_terminate_backend(pg_backend_pid()); RETURN NULL; END';
+        CREATE CONSTRAINT TRIGGER cut AFTER INSERT OR UPDATE ON settings DEFERRABLE
+            INITIALLY DEFERRED FOR EACH ROW EXECUTE FUNCTION cut()";
+    app.home().connect().batch_execute(cut_by_commit).expect("it is made");
+    let fault = write(false).expect_err("the server is gone");
     assert_eq!(fault.code(), "database.unsure", "{:?}", fault.hidden_cause());
 }
 
