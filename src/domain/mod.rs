@@ -36,6 +36,8 @@ pub mod netting;
 pub mod receiving;
 pub mod reorder;
 
+pub mod purchasing;
+
 pub mod labels;
 
 pub mod printing;

@@ -201,7 +201,7 @@ fn purchase_records(conn: &mut Conn) -> Result<Vec<PurchaseOrderRecord>, Error> 
                             line_no: words::small(it.line_no)?,
                             part_number: stored(it.part_number.parse())?,
                             quantity: it.quantity,
-                            unit_price: it.unit_price,
+                            price: it.price(),
                             currency: it.currency.clone(),
                             wanted_on: it.wanted_on,
                             at: 0,
