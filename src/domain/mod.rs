@@ -37,6 +37,7 @@ pub mod receiving;
 pub mod reorder;
 
 pub mod purchasing;
+pub mod valuation;
 
 pub mod labels;
 
