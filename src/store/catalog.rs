@@ -43,6 +43,18 @@ pub fn put_supplier(conn: &mut Conn, it: &SupplierRecord) -> QueryResult<()> {
             ))
             .execute(conn)?;
     }
+    if let Some(terms) = &it.terms {
+        diesel::update(suppliers::table.filter(suppliers::code.eq(&it.code)))
+            .set((
+                suppliers::minimum_value_cents.eq(terms.minimum_value),
+                suppliers::order_cost_cents.eq(terms.order_cost),
+                suppliers::budget_cents.eq(terms.budget),
+                suppliers::container_litres.eq(terms.container_litres.map(i64::from)),
+                suppliers::container_kg.eq(terms.container_kg.map(i64::from)),
+                suppliers::closed.eq(terms.closed.to_string()),
+            ))
+            .execute(conn)?;
+    }
     Ok(())
 }
 
@@ -293,6 +305,18 @@ pub struct SupplierRow {
     pub lead_sd_tenths: i64,
     /// The postal address, its lines parted by semicolons; empty where it is not known.
     pub address: String,
+    /// The least that an order must be worth.
+    pub minimum_value: Money,
+    /// What an order costs whatever its size.
+    pub order_cost: Money,
+    /// The most that one order may cost.
+    pub budget: Option<Money>,
+    /// The litres of a container.
+    pub container_litres: Option<i64>,
+    /// The kilograms of a container.
+    pub container_kg: Option<i64>,
+    /// When the supplier is closed, in its text form.
+    pub closed: String,
 }
 
 /// Loads every supplier in order of code.
@@ -305,6 +329,12 @@ pub fn suppliers(conn: &mut Conn) -> QueryResult<Vec<SupplierRow>> {
             suppliers::lead_days,
             suppliers::lead_sd_tenths,
             suppliers::address,
+            suppliers::minimum_value_cents,
+            suppliers::order_cost_cents,
+            suppliers::budget_cents,
+            suppliers::container_litres,
+            suppliers::container_kg,
+            suppliers::closed,
         ))
         .order(suppliers::code)
         .load(conn)

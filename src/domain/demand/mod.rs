@@ -1,0 +1,14 @@
+//! What is wanted of each part: what was used, month by month, and what the months to come are
+//! planned or expected to use.
+
+mod ahead;
+mod history;
+mod mix;
+mod month;
+mod plan;
+
+pub use ahead::{Ahead, Expected};
+pub use history::{HistoryRecord, Used, UsedByMonth, series, with_what_is_inside};
+pub use mix::{Mix, MixError};
+pub use month::Month;
+pub use plan::{PlanError, PlanRecord, Plans, per_kit};
