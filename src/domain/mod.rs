@@ -38,6 +38,8 @@ pub mod receiving;
 pub mod demand;
 pub mod reorder;
 
+pub mod purchasing;
+
 pub mod labels;
 
 pub mod printing;

@@ -29,6 +29,7 @@ pub mod people;
 pub mod picking;
 pub mod printers;
 pub mod printing;
+pub mod purchasing;
 pub mod receiving;
 pub mod reorder;
 pub mod reversal;

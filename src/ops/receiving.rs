@@ -48,8 +48,10 @@ pub struct PurchaseLineView {
     pub received: Quantity,
     /// Pieces still to come.
     pub open: Quantity,
-    /// What one piece costs, in cents.
+    /// What `price_per` pieces cost, in cents.
     pub unit_price_cents: i64,
+    /// The pieces that the price is for.
+    pub price_per: Quantity,
     /// The currency of that price, in the capitals of ISO 4217; empty where it is the shop's own.
     pub currency: String,
     /// The day on which the line is wanted.
@@ -106,13 +108,14 @@ pub struct PurchaseOrderView {
     pub complete: bool,
 }
 
-/// Loads every purchase order by due date.
+/// Loads every purchase order that its supplier has, by due date.
 ///
 /// # Errors
 ///
 /// [`Error::Database`].
 pub fn list(conn: &mut Conn) -> Result<Vec<PurchaseOrderView>, Error> {
-    let orders = purchasing::purchase_orders(conn)?;
+    let mut orders = purchasing::purchase_orders(conn)?;
+    orders.retain(PurchaseOrderRow::is_with_supplier);
     views(conn, orders)
 }
 
@@ -202,7 +205,8 @@ fn line_view(
         ordered: line.quantity,
         received: line.received,
         open: line.open(),
-        unit_price_cents: line.unit_price.cents(),
+        unit_price_cents: line.price_cents.cents(),
+        price_per: line.price_per,
         currency: line.currency.clone(),
         wanted_on: line.wanted_on.unwrap_or(due_on),
         words: standing(line),
@@ -275,6 +279,9 @@ pub fn receive(
         let user = tx.who.user().ok_or(Error::SignedOut)?;
         let order = purchasing::purchase_order(tx.conn, number)?
             .ok_or_else(|| Error::not_found("purchase order", number))?;
+        if !order.is_with_supplier() {
+            return Err(ReceivingError::NotSent { order: order.number }.into());
+        }
         let lines = purchasing::lines_of(tx.conn, order.id)?;
         let line = lines
             .iter()

@@ -8,14 +8,16 @@ use serde::{Deserialize, Serialize};
 use crate::domain::codes::PartNumber;
 use crate::domain::ids::VariantId;
 use crate::domain::netting::inside_what_is_made;
+use crate::domain::purchasing::UnitPrice;
 use crate::domain::reorder::{Position, suggest};
 use crate::error::Error;
 use crate::store::catalog::VariantRow;
 use crate::store::purchasing::{NewPurchaseLine, NewPurchaseOrder};
-use crate::store::{Conn, Tx, catalog, kits, orders, people, purchasing, stock};
+use crate::store::{Conn, Tx, catalog, kits, orders, purchasing, stock};
 use crate::units::Quantity;
 
 use super::once::{RequestKey, once};
+use super::purchasing::next_number;
 use super::stock as stock_ops;
 use super::words::by_variant;
 
@@ -69,7 +71,9 @@ pub fn list(conn: &mut Conn, today: NaiveDate) -> Result<Vec<ReorderView>, Error
         *sum = sum.plus(*quantity);
     }
     let incoming = purchasing::incoming(conn)?.into_iter();
-    let on_order = by_variant(incoming.map(|it| (it.variant, it.quantity)));
+    // What stands on a draft is as good as ordered, or it would be suggested a second time.
+    let drafted = purchasing::drafted(conn)?;
+    let on_order = by_variant(incoming.map(|it| (it.variant, it.quantity)).chain(drafted));
     let mut views: Vec<ReorderView> = rows
         .into_iter()
         .filter_map(|row| {
@@ -240,16 +244,6 @@ fn check_part(row: &VariantRow, quantity: Quantity) -> Result<String, Error> {
     })
 }
 
-/// Returns the next number of the shop's own series that no purchase order from a file has taken.
-fn next_number(tx: &mut Tx<'_>) -> Result<String, Error> {
-    loop {
-        let number = format!("PO{:05}", people::next_number(tx.conn, "purchase order")?);
-        if purchasing::purchase_order(tx.conn, &number)?.is_none() {
-            return Ok(number);
-        }
-    }
-}
-
 fn make(
     tx: &mut Tx<'_>,
     lead_days: i64,
@@ -273,9 +267,11 @@ fn make(
             line_no,
             variant: row.id,
             quantity: *quantity,
-            unit_price: row.unit_cost,
+            price: UnitPrice::each(row.unit_cost),
             currency: "",
             wanted_on: None,
+            reason: "",
+            revision: 1,
         };
         purchasing::make_line(tx.conn, &line)?;
     }

@@ -44,7 +44,7 @@ pub fn order(conn: &mut Conn, number: &str) -> Result<String, Error> {
         .collect();
     let own = super::shop::details(conn)?.currency;
     let lines = purchasing::lines_of(conn, order.id)?.into_iter().map(|line| {
-        let row = variants.iter().find(|it| it.id == line.variant);
+        let (price, row) = (line.price(), variants.iter().find(|it| it.id == line.variant));
         let mut known = gtins.iter().filter(|it| it.variant == line.variant);
         let gtin = known.next().filter(|_| known.next().is_none()).map(|it| it.code.clone());
         let goods = Goods {
@@ -55,7 +55,7 @@ pub fn order(conn: &mut Conn, number: &str) -> Result<String, Error> {
             ..Goods::default()
         };
         let currency = if line.currency.is_empty() { &own } else { &line.currency };
-        let price = Price { each: line.unit_price, currency: currency.clone() };
+        let price = Price { price, currency: currency.clone() };
         OrderLine {
             number: line.line_no,
             quantity: line.quantity,

@@ -56,12 +56,11 @@ diesel::table! {
         lead_days -> BigInt,
         lead_sd_tenths -> BigInt,
         address -> Text,
-        minimum_value_cents -> BigInt,
         order_cost_cents -> BigInt,
         budget_cents -> Nullable<BigInt>,
         container_litres -> Nullable<BigInt>,
         container_kg -> Nullable<BigInt>,
-        closed -> Text,
+        minimum_order_cents -> BigInt,
     }
 }
 
@@ -330,6 +329,10 @@ diesel::table! {
         ordered_on -> Date,
         due_on -> Date,
         note -> Text,
+        revision -> BigInt,
+        approved_revision -> BigInt,
+        sent_revision -> BigInt,
+        cancelled -> Bool,
     }
 }
 
@@ -345,6 +348,56 @@ diesel::table! {
         closed -> Bool,
         currency -> Text,
         wanted_on -> Nullable<Date>,
+        price_per -> BigInt,
+        reason -> Text,
+        closed_because -> Text,
+        changed_in -> BigInt,
+    }
+}
+
+diesel::table! {
+    supplier_closings (id) {
+        id -> BigInt,
+        supplier_id -> BigInt,
+        first_day -> Date,
+        last_day -> Date,
+    }
+}
+
+diesel::table! {
+    purchase_events (id) {
+        id -> BigInt,
+        purchase_order_id -> BigInt,
+        revision -> BigInt,
+        kind -> Text,
+        words -> Text,
+        at -> Timestamp,
+        user_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    purchase_confirmations (id) {
+        id -> BigInt,
+        purchase_order_line_id -> BigInt,
+        revision -> BigInt,
+        quantity -> BigInt,
+        promised_on -> Date,
+        reference -> Text,
+        at -> Timestamp,
+        user_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    purchase_chases (id) {
+        id -> BigInt,
+        purchase_order_id -> BigInt,
+        chased_on -> Date,
+        again_because -> Text,
+        words -> Text,
+        at -> Timestamp,
+        user_id -> Nullable<BigInt>,
     }
 }
 
@@ -782,6 +835,10 @@ diesel::allow_tables_to_appear_in_same_query!(
     reservations,
     purchase_orders,
     purchase_order_lines,
+    supplier_closings,
+    purchase_events,
+    purchase_confirmations,
+    purchase_chases,
     receipts,
     supplier_codes,
     substitutions,

@@ -1,11 +1,9 @@
--- What a supplier asks of a whole order, and what one order of his may cost and hold. An order of
--- his without a budget, or without a container, is not limited by it.
-ALTER TABLE suppliers ADD COLUMN minimum_value_cents BIGINT NOT NULL DEFAULT 0;
+-- What an order costs the shop whatever its size, and what one may cost and hold; where that is
+-- open, nothing limits it.
 ALTER TABLE suppliers ADD COLUMN order_cost_cents BIGINT NOT NULL DEFAULT 0;
 ALTER TABLE suppliers ADD COLUMN budget_cents BIGINT;
 ALTER TABLE suppliers ADD COLUMN container_litres BIGINT;
 ALTER TABLE suppliers ADD COLUMN container_kg BIGINT;
-ALTER TABLE suppliers ADD COLUMN closed TEXT NOT NULL DEFAULT '';
 
 -- How a part or a class of parts is bought. What a row leaves open, the wider one says: a part's
 -- row before that of its class with its letter for steadiness, and that before the class alone.

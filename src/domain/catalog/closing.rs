@@ -34,6 +34,12 @@ impl Closing {
 pub struct Closings(Vec<Closing>);
 
 impl Closings {
+    /// Returns closings in order of their first days.
+    pub fn of(mut all: Vec<Closing>) -> Self {
+        all.sort_by_key(|it| it.from);
+        Self(all)
+    }
+
     /// Returns each of them.
     pub fn all(&self) -> &[Closing] {
         &self.0
@@ -59,8 +65,15 @@ impl FromStr for Closings {
             }
             all.push(Closing { from, until });
         }
-        all.sort_by_key(|it| it.from);
-        Ok(Self(all))
+        let closings = Self::of(all);
+        let mut pairs = closings.0.iter().zip(closings.0.iter().skip(1));
+        if let Some((_, second)) = pairs.find(|(first, second)| second.from <= first.until) {
+            let from = second.from;
+            return Err(format!(
+                "{from} lies in two of the spans: let each begin after the one before"
+            ));
+        }
+        Ok(closings)
     }
 }
 

@@ -2,6 +2,7 @@ use std::io;
 
 use chrono::NaiveDate;
 
+use crate::domain::purchasing::UnitPrice;
 use crate::units::{Money, Quantity};
 
 use super::write::{Forbidden, Goods, Party, Xml, done};
@@ -32,17 +33,17 @@ pub struct OrderLine {
     pub quantity: Quantity,
     /// What is ordered.
     pub goods: Goods,
-    /// What one piece costs; none where its currency is not known, since UBL takes no amount without.
+    /// What the pieces cost; none where its currency is not known, since UBL takes no amount without.
     pub price: Option<Price>,
     /// The day on which it is wanted, where it is not the day on which all is due.
     pub wanted_on: Option<NaiveDate>,
 }
 
-/// What one piece costs.
+/// What the pieces cost.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Price {
-    /// The amount.
-    pub each: Money,
+    /// The amount, and how many pieces it is for.
+    pub price: UnitPrice,
     /// Its currency, in the capitals of ISO 4217.
     pub currency: String,
 }
@@ -73,18 +74,22 @@ impl Order {
                 xml.part("LineItem", |xml| {
                     xml.leaf("ID", &line.number.to_string())?;
                     xml.pieces("Quantity", line.quantity)?;
-                    if let Some(price) = &line.price {
-                        price.write(
-                            xml,
-                            "LineExtensionAmount",
-                            price.each.times(line.quantity.pieces()),
-                        )?;
+                    if let Some(price) = &line.price
+                        && let Some(cost) = price.price.cost(line.quantity)
+                    {
+                        price.write(xml, "LineExtensionAmount", cost)?;
                     }
                     if let Some(day) = line.wanted_on {
                         wanted(xml, day)?;
                     }
                     if let Some(price) = &line.price {
-                        xml.part("Price", |xml| price.write(xml, "PriceAmount", price.each))?;
+                        xml.part("Price", |xml| {
+                            price.write(xml, "PriceAmount", price.price.amount())?;
+                            if price.price.per() == Quantity::ONE {
+                                return Ok(());
+                            }
+                            xml.pieces("BaseQuantity", price.price.per())
+                        })?;
                     }
                     xml.item(&line.goods, true)
                 })

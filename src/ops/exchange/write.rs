@@ -1,7 +1,9 @@
 //! Files out, in the form in which they come in.
 
 use super::RecordKind;
-use crate::domain::catalog::{BinRecord, PartRecord, StatedFacts, SupplierRecord, SupplierTerms};
+use crate::domain::catalog::{
+    BinRecord, Closings, PartRecord, StatedFacts, SupplierRecord, SupplierTerms,
+};
 use crate::domain::substitution::Rule;
 use crate::error::Error;
 use crate::exchange::orders::{OrderLine, OrderRecord};
@@ -81,6 +83,7 @@ fn stored<T, E: std::fmt::Display>(read: Result<T, E>) -> Result<T, Error> {
 }
 
 fn suppliers(conn: &mut Conn) -> Result<Vec<SupplierRecord>, Error> {
+    let mut closings = purchasing::closings(conn)?;
     catalog::suppliers(conn)?
         .into_iter()
         .map(|it| {
@@ -97,7 +100,7 @@ fn suppliers(conn: &mut Conn) -> Result<Vec<SupplierRecord>, Error> {
                     budget: it.budget,
                     container_litres: it.container_litres.map(words::small).transpose()?,
                     container_kg: it.container_kg.map(words::small).transpose()?,
-                    closed: stored(it.closed.parse())?,
+                    closed: Closings::of(closings.remove(&it.id).unwrap_or_default()),
                 }),
             })
         })
@@ -222,7 +225,7 @@ fn purchase_records(conn: &mut Conn) -> Result<Vec<PurchaseOrderRecord>, Error> 
                             line_no: words::small(it.line_no)?,
                             part_number: stored(it.part_number.parse())?,
                             quantity: it.quantity,
-                            unit_price: it.unit_price,
+                            price: it.price(),
                             currency: it.currency.clone(),
                             wanted_on: it.wanted_on,
                             at: 0,

@@ -64,7 +64,7 @@ pub fn purchase_order(conn: &mut Conn, number: &str, today: NaiveDate) -> Result
         catalog::variants(conn)?.into_iter().map(|it| (it.id, it)).collect();
     let mut lines = Vec::new();
     for it in purchasing::lines_of(conn, order.id)? {
-        let variant = variants.get(&it.variant);
+        let (variant, price) = (variants.get(&it.variant), it.price());
         lines.push(PurchaseOrderLine {
             number: it.line_no,
             part_number: stored(it.part_number.parse())?,
@@ -73,7 +73,7 @@ pub fn purchase_order(conn: &mut Conn, number: &str, today: NaiveDate) -> Result
             variant: it.variant_words,
             quantity: it.quantity,
             pack: variant.map_or(Quantity::ONE, |it| it.pack),
-            unit_price: it.unit_price,
+            price,
             currency: if it.currency.is_empty() { shop.currency.clone() } else { it.currency },
             wanted_on: it.wanted_on.unwrap_or(order.due_on),
         });

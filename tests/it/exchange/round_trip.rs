@@ -7,6 +7,7 @@ use kitwright::domain::catalog::{
 };
 use kitwright::domain::codes::{BinCode, PartNumber, check_char};
 use kitwright::domain::kits::{Bom, BomItem, BomLine, Choice, Guide, OptionDef, Step};
+use kitwright::domain::purchasing::UnitPrice;
 use kitwright::exchange::orders::{Channel, OrderLine, OrderRecord};
 use kitwright::exchange::purchase_orders::{PurchaseLine, PurchaseOrderRecord};
 use kitwright::exchange::stock::StockRecord;
@@ -185,14 +186,15 @@ fn order() -> impl Strategy<Value = OrderRecord> {
 }
 
 fn purchase_order() -> impl Strategy<Value = PurchaseOrderRecord> {
-    let line = (part_number(), pieces(), money(), of("[A-Z]{3}"), of(day()));
+    let line = (part_number(), pieces(), (money(), pieces()), of("[A-Z]{3}"), of(day()));
     let head = (text(), day(), 0_i64..200, of(text()));
     (head, vec(line, 1..4)).prop_map(|((supplier, ordered_on, days, note), lines)| {
         let due_on = ordered_on + chrono::Duration::days(days);
         let lines = lines.into_iter().zip(1..).map(|(line, line_no)| {
-            let (part_number, quantity, unit_price, currency, wanted_on) = line;
+            let (part_number, quantity, (amount, per), currency, wanted_on) = line;
+            let price = UnitPrice::new(amount, per);
             let currency = currency.unwrap_or_default();
-            PurchaseLine { line_no, part_number, quantity, unit_price, currency, wanted_on, at: 0 }
+            PurchaseLine { line_no, part_number, quantity, price, currency, wanted_on, at: 0 }
         });
         let (number, lines) = (String::new(), lines.collect());
         let note = note.unwrap_or_default();
