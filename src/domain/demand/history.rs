@@ -70,7 +70,7 @@ pub fn with_what_is_inside(boms: &BTreeMap<String, Bom>, used: &UsedByMonth) -> 
 }
 
 /// Sub-kits nest no deeper than this; a ring of bills is refused when it is released.
-const MOST_LEVELS: usize = 12;
+pub(super) const MOST_LEVELS: usize = 12;
 
 fn add(
     boms: &BTreeMap<String, Bom>,

@@ -11,4 +11,4 @@ pub use ahead::{Ahead, Expected};
 pub use history::{HistoryRecord, Used, UsedByMonth, series, with_what_is_inside};
 pub use mix::{Mix, MixError};
 pub use month::Month;
-pub use plan::{PlanError, PlanRecord, Plans, per_kit};
+pub use plan::{Needs, PlanError, PlanRecord, Plans, per_kit};

@@ -1,9 +1,10 @@
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
+use super::history::MOST_LEVELS;
 use super::{Mix, MixError, Month};
 use crate::domain::catalog::Variant;
 use crate::domain::codes::PartNumber;
-use crate::domain::kits::{Bom, KitError, every_choice, resolve};
+use crate::domain::kits::{Bom, KitError, contents, every_choice, resolve};
 use crate::domain::statistics::real;
 
 /// How many bikes of a kit the shop plans for a month, and who will choose what.
@@ -45,11 +46,6 @@ impl Plans {
     /// Returns each kit with its months, and the bikes and mix of each.
     pub fn kits(&self) -> impl Iterator<Item = (&str, &BTreeMap<Month, (i64, Mix)>)> {
         self.0.iter().map(|(kit, months)| (kit.as_str(), months))
-    }
-
-    /// Returns whether anything is planned for a month, be it none.
-    pub fn covers(&self, month: Month) -> bool {
-        self.0.values().any(|it| it.contains_key(&month))
     }
 }
 
@@ -112,4 +108,76 @@ pub fn per_kit(
         }
     }
     Ok(sums)
+}
+
+/// How many pieces of each part the planned bikes take, month by month and on every level.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Needs {
+    /// Pieces by part number and month.
+    pub by_part: BTreeMap<PartNumber, BTreeMap<Month, f64>>,
+    /// Pieces that bikes take of a part itself, not inside what is made of it.
+    pub direct: BTreeMap<PartNumber, BTreeMap<Month, f64>>,
+    months: BTreeSet<Month>,
+}
+
+impl Needs {
+    /// Returns what the plans come to by the bills, and what of them can't be laid out, in words.
+    pub fn of(
+        plans: &Plans,
+        boms: &BTreeMap<String, Bom>,
+        variants: &[Variant],
+    ) -> (Self, Vec<String>) {
+        let (mut needs, mut faults) = (Self::default(), Vec::new());
+        for (kit, months) in plans.kits() {
+            // Months of one mix are laid out once.
+            let mut laid: Vec<(&Mix, BTreeMap<PartNumber, f64>)> = Vec::new();
+            for (month, (bikes, mix)) in months {
+                needs.months.insert(*month);
+                if !laid.iter().any(|it| it.0 == mix) {
+                    match per_kit(boms, kit, mix, variants) {
+                        Ok(each) => laid.push((mix, each)),
+                        Err(fault) => {
+                            faults.push(format!("the plan of {kit} for {month}: {fault}"));
+                            continue;
+                        }
+                    }
+                }
+                let each = laid.iter().find(|it| it.0 == mix);
+                for (part, pieces) in each.into_iter().flat_map(|it| &it.1) {
+                    needs.add(boms, part, (*month, pieces * real(*bikes)), 0);
+                }
+            }
+        }
+        (needs, faults)
+    }
+
+    fn add(
+        &mut self,
+        boms: &BTreeMap<String, Bom>,
+        part: &PartNumber,
+        (month, pieces): (Month, f64),
+        level: usize,
+    ) {
+        let sums = if level == 0 {
+            vec![&mut self.direct, &mut self.by_part]
+        } else {
+            vec![&mut self.by_part]
+        };
+        for sum in sums {
+            *sum.entry(part.clone()).or_default().entry(month).or_default() += pieces;
+        }
+        if level < MOST_LEVELS {
+            for (inside, each) in contents(boms, part) {
+                self.add(boms, &inside, (month, pieces * real(each.pieces())), level + 1);
+            }
+        }
+    }
+
+    /// Returns how many pieces of a part are planned for a month; nothing where the month has no
+    /// plan.
+    pub fn pieces(&self, part: &PartNumber, month: Month) -> Option<f64> {
+        let planned = self.months.contains(&month);
+        planned
+            .then(|| self.by_part.get(part).and_then(|it| it.get(&month)).copied().unwrap_or(0.0))
+    }
 }
