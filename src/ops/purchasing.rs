@@ -3,4 +3,3 @@
 mod draft;
 
 pub use draft::{DraftLine, Drafted, draft_lines, draft_lines_once};
-

@@ -6,9 +6,13 @@ mod judge;
 mod order;
 mod part;
 mod releases;
+mod season;
 
 pub use classes::{ClassView, ClassesView, RankedView, classes};
 pub use desk::{Desk, SuggestionView, SupplierDesk, desk};
 pub use order::{MadePurchaseOrders, OrderPart, PutOff, PuttingOff, order, put_off};
 pub use part::{MonthAhead, MonthUsed, OverruleView, PartNumbers, TriedMethod, part};
 pub use releases::{Release, Releases, releases};
+#[cfg(test)]
+pub(crate) use season::habit;
+pub use season::{SeasonRow, SeasonView, Sums, invented, past};

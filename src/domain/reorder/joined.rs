@@ -222,7 +222,7 @@ mod tests {
     fn bolts_near_their_card_come_along_until_the_order_is_worth_the_minimum() {
         // Trennick asks 500 of an order: 1,000 pinch bolts at 0.17 are 170.
         let bolts = [part(1000, 17, 0), part(2000, 15, 9), part(2000, 13, 4), part(1000, 48, 15)];
-        let money = |units| Money::from_cents(units * 100);
+        let money = |units: i64| Money::from_cents(units * 100);
         let asks = |units| WholeOrder { minimum_value: money(units), ..WholeOrder::default() };
         let joint = check(&bolts, asks(500), &[1000, 2000, 2000, 0]);
         assert_eq!((joint.total, joint.below_minimum), (money(730), None));

@@ -19,6 +19,7 @@ mod position;
 mod record;
 mod replay;
 mod scope;
+mod season;
 mod sentence;
 mod service;
 mod suggestion;
@@ -49,6 +50,7 @@ pub use record::{
 };
 pub use replay::{History, Replayed, clairvoyant, replay};
 pub use scope::{Scope, UnknownScope};
+pub use season::{Compared, SeasonPart};
 pub use service::{BaseStock, LeadDemand, ReorderPoint, Supply, base_stock, poisson_reorder_point};
 pub use suggestion::{Advice, Binding, PartToOrder, suggestion};
 pub use terms::{Limits, Price, Terms};

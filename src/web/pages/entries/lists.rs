@@ -14,7 +14,7 @@ use crate::ops::exchange::RecordKind;
 use crate::web::page::PageError;
 use crate::web::pages::entries::fill::Notes;
 use crate::web::pages::words::Word;
-use crate::web::pages::{Fields, Visit};
+use crate::web::pages::{Choice, Fields, Task, Visit};
 
 /// Returns the kind of record that a list's address names.
 fn kind_of(list: &str) -> Result<RecordKind, Error> {
@@ -57,6 +57,10 @@ pub(in crate::web::pages) async fn get_records(
     };
     let page = RecordsPage {
         frame: visit.frame(task_of(kind)).await?,
+        up: match task_of(kind) {
+            Task::Reorder => Choice::new("/reorder", "Buying desk"),
+            task => Choice::new(task.href(), task.words()),
+        },
         title: title_of(kind),
         lead: lead(kind),
         href: list_of(kind),
