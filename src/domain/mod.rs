@@ -36,6 +36,8 @@ pub mod verification;
 pub mod forecast;
 pub mod netting;
 pub mod receiving;
+
+pub mod demand;
 pub mod reorder;
 
 pub mod purchasing;

@@ -17,6 +17,7 @@ pub mod box_words;
 pub mod card;
 pub mod catalog;
 pub mod changes;
+pub mod demand;
 pub mod drafts;
 pub mod events;
 pub mod exchange;

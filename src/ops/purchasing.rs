@@ -3,5 +3,3 @@
 mod draft;
 
 pub use draft::{DraftLine, Drafted, draft_lines, draft_lines_once};
-
-pub(super) use draft::next_number;

@@ -56,6 +56,10 @@ diesel::table! {
         lead_days -> BigInt,
         lead_sd_tenths -> BigInt,
         address -> Text,
+        order_cost_cents -> BigInt,
+        budget_cents -> Nullable<BigInt>,
+        container_litres -> Nullable<BigInt>,
+        container_kg -> Nullable<BigInt>,
         minimum_order_cents -> BigInt,
     }
 }
@@ -745,6 +749,28 @@ diesel::table! {
         retired -> Bool,
         changed_at -> Timestamp,
         user_id -> Nullable<BigInt>,
+    buying_policies (id) {
+        id -> BigInt,
+        scope -> Text,
+        variant_id -> Nullable<BigInt>,
+        policy -> Nullable<Text>,
+        service_hundredths -> Nullable<BigInt>,
+        minimum -> Nullable<BigInt>,
+        maximum -> Nullable<BigInt>,
+        review_days -> Nullable<BigInt>,
+        container -> Nullable<BigInt>,
+        sized_by -> Nullable<Text>,
+        variation_percent -> Nullable<BigInt>,
+        left_over_cents -> Nullable<BigInt>,
+        short_cents -> Nullable<BigInt>,
+        season_starts -> Nullable<Text>,
+        holding_percent -> Nullable<BigInt>,
+        cover_days -> Nullable<BigInt>,
+        shelf_life_days -> Nullable<BigInt>,
+        room -> Nullable<BigInt>,
+        prices -> Text,
+        discount -> Nullable<Text>,
+        note -> Text,
     }
 }
 
@@ -789,6 +815,37 @@ diesel::table! {
         cause -> Text,
         raised_at -> Timestamp,
         cleared_at -> Nullable<Timestamp>,
+    planned_kits (id) {
+        id -> BigInt,
+        kit -> Text,
+        month -> Date,
+        bikes -> BigInt,
+        mix -> Text,
+    }
+}
+
+diesel::table! {
+    demand_history (id) {
+        id -> BigInt,
+        variant_id -> BigInt,
+        month -> Date,
+        used -> BigInt,
+        spares -> BigInt,
+        lost -> BigInt,
+    }
+}
+
+diesel::table! {
+    overrules (id) {
+        id -> BigInt,
+        variant_id -> BigInt,
+        made_at -> Timestamp,
+        user_id -> BigInt,
+        suggested -> BigInt,
+        chosen -> BigInt,
+        put_off_until -> Nullable<Date>,
+        reason -> Text,
+        because -> Text,
     }
 }
 
@@ -858,4 +915,8 @@ diesel::allow_tables_to_appear_in_same_query!(
     glossary,
     air_charts,
     air_chart_rows,
+    buying_policies,
+    planned_kits,
+    demand_history,
+    overrules,
 );

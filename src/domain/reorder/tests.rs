@@ -209,6 +209,7 @@ fn pinch_bolt() -> PartToOrder {
             minimum_order: Quantity::new(1000),
             pack: Quantity::new(200),
             prices: vec![price(1000, 17_000), price(5000, 12_000), price(10_000, 10_500)],
+            discount: Discount::AllUnits,
             order_cost: Money::from_cents(2400),
             holding_per_mille: 200,
         },
@@ -293,7 +294,9 @@ fn each_suggestion_says_what_binds_it() {
 #[test]
 fn each_policy_says_when_and_up_to_what() {
     let by = |policy, on_hand| {
-        let part = PartToOrder { policy, on_hand: Quantity::new(on_hand), ..pinch_bolt() };
+        let terms = Terms { prices: vec![price(1000, 17_000)], ..pinch_bolt().terms };
+        let on_hand = Quantity::new(on_hand);
+        let part = PartToOrder { policy, on_hand, terms, ..pinch_bolt() };
         let advice = suggestion(&part).unwrap();
         (advice.rule.reorder_point.pieces(), advice.quantity.pieces(), advice.binding)
     };
@@ -318,6 +321,33 @@ fn each_policy_says_when_and_up_to_what() {
     assert_eq!(by(policy, 40), (2029, 2200, Binding::Need));
     let policy = Policy::ReorderPoint(Service::Fill(0.98));
     assert_eq!(by(policy, 640).0, 822);
+}
+
+#[test]
+fn a_lower_price_counts_under_every_policy_but_a_maximum() {
+    let by = |policy, discount| {
+        let terms = Terms { discount, ..pinch_bolt().terms };
+        let part = PartToOrder { policy, terms, on_hand: Quantity::new(540), ..pinch_bolt() };
+        let advice = suggestion(&part).unwrap();
+        (advice.quantity.pieces(), advice.binding)
+    };
+    let bins = Policy::TwoBins { level: 0.999, bin: Quantity::new(1600) };
+    assert_eq!(by(bins, Discount::AllUnits), (10_000, Binding::PriceBreak));
+    let set =
+        Policy::AsSet { reorder_point: Quantity::new(1438), order_quantity: Quantity::new(1000) };
+    assert_eq!(by(set, Discount::AllUnits), (10_000, Binding::PriceBreak));
+    let most = Policy::MinMax { minimum: Quantity::new(600), maximum: Quantity::new(3000) };
+    assert_eq!(by(most, Discount::AllUnits), (2600, Binding::Need));
+    // Once, a larger order pays only where all of it costs less: 4,600 at 0.17 are 782, 5,000 at
+    // 0.12 are 600.
+    let once = |mean| Policy::SeasonBuy { mean, sd: 1.0, stakes: Stakes { over: 1.0, under: 1.0 } };
+    assert_eq!(by(once(5000.0), Discount::AllUnits), (5000, Binding::PriceBreak));
+    assert_eq!(by(once(3000.0), Discount::AllUnits), (2600, Binding::Need));
+    assert_eq!(by(once(5000.0), Discount::Incremental), (4600, Binding::Need));
+    // 4,999 at 0.17 and 1,001 at 0.12.
+    let terms = Terms { discount: Discount::Incremental, ..pinch_bolt().terms };
+    assert_eq!(terms.cost(Quantity::new(6000)), Some(Money::from_cents(96_995)));
+    assert_eq!(terms.cost(Quantity::new(1500)), Some(Money::from_cents(25_500)));
 }
 
 #[test]
@@ -366,14 +396,15 @@ fn any_part() -> impl Strategy<Value = PartToOrder> {
         (0.5_f64..0.9999, 1_i64..3000)
             .prop_map(|(level, bin)| Policy::TwoBins { level, bin: Quantity::new(bin) }),
     ];
-    let terms = (0_i64..2000, 1_i64..500, 1_i64..30_000, 0_i64..5000, 0_i64..500);
+    let terms = (0_i64..2000, 1_i64..500, 1_i64..30_000, 0_i64..5000, 0_i64..500, any::<bool>());
     let limits = (
         prop::option::of(0_i64..800),
         prop::option::of(0_i64..800),
         prop::option::of(0_i64..500_000),
         prop::option::of(0_i64..9000),
     );
-    let terms = terms.prop_map(|(minimum, pack, cents, order, keep)| Terms {
+    let terms = terms.prop_map(|(minimum, pack, cents, order, keep, on_all)| Terms {
+        discount: if on_all { Discount::AllUnits } else { Discount::Incremental },
         minimum_order: Quantity::new(minimum),
         pack: Quantity::new(pack),
         prices: vec![price(1, cents), price(2000, cents * 3 / 4 + 1), price(9000, cents / 2 + 1)],
