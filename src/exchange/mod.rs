@@ -23,6 +23,7 @@ pub mod plan;
 pub mod policies;
 pub mod purchase_orders;
 pub mod stock;
+pub mod stock_value;
 pub mod substitutions;
 pub mod suppliers;
 pub mod ubl;

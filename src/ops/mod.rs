@@ -45,6 +45,7 @@ pub mod trace;
 pub mod transfer;
 pub mod translations;
 pub mod ubl;
+pub mod valuation;
 pub mod verification;
 
 pub use once::RequestKey;

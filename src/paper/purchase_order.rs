@@ -27,6 +27,8 @@ pub struct PurchaseOrder {
     pub due_on: NaiveDate,
     /// The day of printing.
     pub printed_on: NaiveDate,
+    /// What is to be known of it at first sight: that it is a draft, a change, called off.
+    pub standing: String,
     /// What the supplier is to know; empty where nothing.
     pub note: String,
     /// What is ordered.
@@ -100,7 +102,10 @@ pub fn purchase_order(order: &PurchaseOrder) -> Result<Vec<u8>, PaperError> {
     let title = format!("Purchase order {}", order.number);
     let mut flow = Flow::new(format!("{title}, {}", order.shop));
     let words = format!("Please name {} on delivery note and invoice.", order.number);
-    let head = [(BODY.quiet(), order.shop.clone()), (TITLE, title), (BODY, words)];
+    let mut head = vec![(BODY.quiet(), order.shop.clone()), (TITLE, title), (BODY, words)];
+    if !order.standing.is_empty() {
+        head.push((BODY.bold(), order.standing.clone()));
+    }
     heading::head(&mut flow, &order.number, &head)?;
     let days = vec![
         format!("ordered on {}", order.ordered_on),

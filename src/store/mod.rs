@@ -36,6 +36,7 @@ pub mod supplier_codes;
 pub mod trace;
 #[cfg(feature = "postgres")]
 pub mod transfer;
+pub mod valuation;
 pub mod verification;
 
 pub use conn::{Conn, DatabaseUrl};

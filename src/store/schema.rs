@@ -749,6 +749,10 @@ diesel::table! {
         retired -> Bool,
         changed_at -> Timestamp,
         user_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
     buying_policies (id) {
         id -> BigInt,
         scope -> Text,
@@ -815,6 +819,10 @@ diesel::table! {
         cause -> Text,
         raised_at -> Timestamp,
         cleared_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
     planned_kits (id) {
         id -> BigInt,
         kit -> Text,
@@ -846,6 +854,39 @@ diesel::table! {
         put_off_until -> Nullable<Date>,
         reason -> Text,
         because -> Text,
+    }
+}
+
+diesel::table! {
+    movement_costs (id) {
+        id -> BigInt,
+        movement_id -> BigInt,
+        cost_cents -> BigInt,
+        source -> Text,
+    }
+}
+
+diesel::table! {
+    landed_costs (id) {
+        id -> BigInt,
+        purchase_order_id -> BigInt,
+        delivery_note -> Text,
+        kind -> Text,
+        amount_cents -> BigInt,
+        basis -> Text,
+        document -> Text,
+        after_movement -> BigInt,
+        at -> Timestamp,
+        user_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    landed_cost_shares (id) {
+        id -> BigInt,
+        landed_cost_id -> BigInt,
+        movement_id -> BigInt,
+        amount_cents -> BigInt,
     }
 }
 
@@ -887,6 +928,9 @@ diesel::allow_tables_to_appear_in_same_query!(
     purchase_events,
     purchase_confirmations,
     purchase_chases,
+    movement_costs,
+    landed_costs,
+    landed_cost_shares,
     receipts,
     supplier_codes,
     substitutions,

@@ -3,9 +3,9 @@ use std::collections::BTreeMap;
 use chrono::{NaiveDate, NaiveDateTime};
 use diesel::prelude::*;
 
+use crate::domain::catalog::Closing;
 use crate::domain::ids::{PurchaseOrderId, PurchaseOrderLineId, SupplierId, UserId, VariantId};
 use crate::domain::purchasing::{Progress, UnitPrice};
-use crate::domain::reorder::Closing;
 use crate::store::schema::{
     purchase_chases, purchase_confirmations, purchase_events, purchase_order_lines,
     purchase_orders, supplier_closings, suppliers, users,

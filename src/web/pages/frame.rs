@@ -135,6 +135,8 @@ pub enum Task {
     GoodsIn,
     /// What to order, and how much.
     Reorder,
+    /// Purchase orders, late deliveries, and what the stock is worth.
+    Purchasing,
     /// Parts, balances and movements.
     Parts,
     /// Bills of materials and their revisions.
@@ -149,7 +151,7 @@ pub enum Task {
 
 impl Task {
     /// Every task, in the order of the navigation.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 13] = [
         Self::Today,
         Self::Orders,
         Self::Pick,
@@ -157,6 +159,7 @@ impl Task {
         Self::Make,
         Self::GoodsIn,
         Self::Reorder,
+        Self::Purchasing,
         Self::Parts,
         Self::Bills,
         Self::Labels,
@@ -174,6 +177,7 @@ impl Task {
             Self::Make => "/make",
             Self::GoodsIn => "/goods-in",
             Self::Reorder => "/reorder",
+            Self::Purchasing => "/purchasing",
             Self::Parts => "/parts",
             Self::Bills => "/bills",
             Self::Labels => "/labels",
@@ -192,6 +196,7 @@ impl Task {
             Self::Make => "Make",
             Self::GoodsIn => "Goods in",
             Self::Reorder => "Reorder",
+            Self::Purchasing => "Purchase",
             Self::Parts => "Parts",
             Self::Bills => "Bills",
             Self::Labels => "Labels",
