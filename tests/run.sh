@@ -71,11 +71,12 @@ fi
 say "Format"
 cargo fmt --check
 
-say "Lints, embedded database"
-cargo clippy --quiet --all-targets -- -D warnings
-
 say "Lints, with PostgreSQL"
 cargo clippy --quiet --all-targets --features postgres -- -D warnings
+
+# Tests and benches are the same for both, so only the program itself is looked at again.
+say "Lints, embedded database alone"
+cargo clippy --quiet -- -D warnings
 
 # One build serves both databases: a test asks the environment which one it is about.
 say "Tests, embedded database"
@@ -84,6 +85,9 @@ cargo test --features postgres -- --skip postgres::
 say "Tests, PostgreSQL"
 bash tests/with_postgres.sh cargo test --features postgres --test it -- \
     --skip exchange:: --skip gs1:: --skip measures:: --skip paper:: --skip symbols:: --skip tidy::
+
+say "The PostgreSQL server killed under running scans, twice"
+cargo test --features postgres --test crash -- postgres::
 
 say "Labels read back: 200 of them, sharp, blurred and at 203 dpi"
 PROFILE=dev FEATURES=postgres bash tests/label_rates.sh 200

@@ -106,6 +106,7 @@ pub(super) fn listen(
     actix_web::rt::System::new().block_on(async move {
         let prints = Arc::clone(&books);
         actix_web::rt::spawn(jobs::printing::run(prints, printing::PACE, LOOK_EACH));
+        actix_web::rt::spawn(jobs::alerts::run(Arc::clone(&books), LOOK_EACH));
         actix_web::rt::spawn(jobs::outbox::run(books, messages::PACE, LOOK_EACH));
         let server = web::serve(app, listener, 2).map_err(failed)?;
         ready(&address);

@@ -2,5 +2,6 @@
 
 mod queue;
 
+pub mod alerts;
 pub mod outbox;
 pub mod printing;

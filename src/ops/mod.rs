@@ -9,6 +9,7 @@ mod scan;
 mod words;
 
 pub mod advices;
+pub mod alerts;
 pub mod audit;
 pub mod backup;
 pub mod bench;

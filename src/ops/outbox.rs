@@ -20,7 +20,7 @@ use super::once::{RequestKey, once};
 use super::printers::stored;
 
 pub use receivers::{ReceiverView, add_receiver, receivers, retire_receiver, tell};
-pub use server::{MailServerEntry, mail_server, set_mail_server};
+pub use server::{MailServerEntry, MailServerView, mail_server, mail_server_view, set_mail_server};
 pub use work::{Errand, Work, begin, claim, conclude, errand, is_any_due, renew};
 
 /// How many messages that are over the list shows, and how many that are not.
@@ -152,6 +152,25 @@ pub fn queue_mail(tx: &mut Tx<'_>, mail: &Mail) -> Result<MessageId, Error> {
     let files: Vec<FileRow> = mail.files.iter().map(file_row).collect();
     let to = Recipient { channel: Channel::Mail, address: mail.to.as_str(), receiver: None };
     enqueue(tx, &to, &mail.subject, &mail.text, &mail.about, &files)
+}
+
+/// Queues an e-mail by which somebody sees whether messages arrive; returns its number.
+///
+/// # Errors
+///
+/// [`Error::Invalid`] for what is no address, and what [`queue_mail`] answers.
+pub fn queue_trial(tx: &mut Tx<'_>, key: &RequestKey, to: &str) -> Result<i64, Error> {
+    once(tx, key, "outbox.trial", &to, |tx| {
+        let to = to.parse().map_err(|fault: String| Error::invalid("outbox.address", fault))?;
+        let mail = Mail {
+            to,
+            subject: "A trial".to_owned(),
+            text: "This letter was sent to see whether messages of the shop arrive.\n".to_owned(),
+            files: Vec::new(),
+            about: About::Trial,
+        };
+        Ok(queue_mail(tx, &mail)?.into())
+    })
 }
 
 fn file_row(it: &MailFile) -> FileRow {

@@ -33,6 +33,16 @@ pub enum Cause {
 }
 
 impl Cause {
+    /// Returns the word by which programs know the cause.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::NotInStock => "not_in_stock",
+            Self::LeftOut => "left_out",
+            Self::ReportedMissing => "reported_missing",
+            Self::ReportedDamaged => "reported_damaged",
+        }
+    }
+
     /// Returns the cause in words.
     pub const fn words(self) -> &'static str {
         match self {

@@ -1,3 +1,4 @@
+use std::sync::Arc;
 use std::time::Duration;
 
 use chrono::{NaiveDate, NaiveDateTime};
@@ -9,6 +10,7 @@ use crate::domain::people::Role;
 use crate::error::Error;
 
 use super::dialect::{self, Company};
+use super::signal::{Changes, Signal};
 use super::writer::{Way, Writer};
 use super::{Conn, DatabaseUrl, migrate};
 
@@ -84,6 +86,10 @@ pub struct Database {
     clock: Clock,
     /// The one that writes for all, where the database takes one writer at a time.
     writer: Option<Writer>,
+    signal: Arc<Signal>,
+    /// Where changes by others are listened for, once somebody wants to know of them.
+    #[cfg(feature = "postgres")]
+    listened: (DatabaseUrl, std::sync::Once),
 }
 
 /// How often a write is tried beside others that get in its way, before it asks to be alone
@@ -106,13 +112,31 @@ impl Database {
             .connection_timeout(Duration::from_secs(10))
             .build(Manager(url.clone()))
             .map_err(|fault| Error::Internal(format!("the database can't be opened: {fault}")))?;
-        let writer = (!url.is_remote()).then(|| Writer::new(url));
-        Ok(Self { pool, clock, writer })
+        let signal = Arc::new(Signal::new());
+        let writer = (!url.is_remote()).then(|| Writer::new(url, Arc::clone(&signal)));
+        Ok(Self {
+            pool,
+            clock,
+            writer,
+            signal,
+            #[cfg(feature = "postgres")]
+            listened: (url.clone(), std::sync::Once::new()),
+        })
     }
 
     /// Returns the time now.
     pub fn now(&self) -> NaiveDateTime {
         self.clock.now()
+    }
+
+    /// Returns what tells of each change of the books from now on, by whichever instance.
+    pub fn follow(&self) -> Changes {
+        #[cfg(feature = "postgres")]
+        if self.writer.is_none() {
+            let (url, once) = &self.listened;
+            once.call_once(|| super::listen::begin(url, Arc::downgrade(&self.signal)));
+        }
+        self.signal.follow()
     }
 
     /// Returns what `read` finds; all its queries see the same moment.
@@ -203,6 +227,11 @@ impl Database {
         dialect::begin_write(conn, company)?;
         let answer = work(&mut Tx { conn: &mut *conn, now: self.now(), who });
         if answer.is_ok() && keep {
+            if let Err(fault) = dialect::announce(conn) {
+                // Nothing has been asked to last yet, so nothing does, whatever became of the server.
+                drop(dialect::roll_back(conn));
+                return Err(fault.into());
+            }
             match dialect::commit(conn) {
                 Ok(()) => answer,
                 Err(fault) => {

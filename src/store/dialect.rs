@@ -109,6 +109,34 @@ pub(super) fn begin_savepoint(conn: &mut Conn) -> QueryResult<()> {
     }
 }
 
+/// By which name instances tell each other that they changed the books.
+#[cfg(feature = "postgres")]
+pub(super) const CHANNEL: &str = "kitwright_changes";
+
+/// Has every instance told, once this transaction commits, that it changed the books, if it did.
+/// On SQLite there is one instance, and its writer tells.
+pub(super) fn announce(conn: &mut Conn) -> QueryResult<()> {
+    match conn {
+        Conn::Sqlite(_) => Ok(()),
+        #[cfg(feature = "postgres")]
+        Conn::Postgres(conn) => conn.batch_execute(&format!(
+            "SELECT pg_notify('{CHANNEL}', '') WHERE pg_current_xact_id_if_assigned() IS NOT NULL"
+        )),
+    }
+}
+
+/// Returns how many rows this connection has changed since it was opened; 0 where it can't say.
+pub(super) fn rows_changed(conn: &mut Conn) -> QueryResult<i64> {
+    match conn {
+        Conn::Sqlite(conn) => {
+            diesel::select(diesel::dsl::sql::<diesel::sql_types::BigInt>("total_changes()"))
+                .get_result(conn)
+        }
+        #[cfg(feature = "postgres")]
+        Conn::Postgres(_) => Ok(0),
+    }
+}
+
 /// Makes a transaction's changes last; those of a savepoint, as far as the transaction does.
 pub(super) fn commit(conn: &mut Conn) -> QueryResult<()> {
     match conn {

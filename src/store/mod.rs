@@ -4,12 +4,16 @@ mod claims;
 mod conn;
 mod database;
 mod dialect;
+#[cfg(feature = "postgres")]
+mod listen;
 mod migrate;
 mod schema;
+mod signal;
 mod sql_types;
 mod writer;
 
 pub mod advices;
+pub mod alerts;
 pub mod audit;
 pub mod backup;
 pub mod bench;
@@ -42,3 +46,4 @@ pub mod verification;
 pub use conn::{Conn, DatabaseUrl};
 pub use database::{Database, Tx, Who};
 pub use migrate::down as take_migrations_back;
+pub use signal::Changes;

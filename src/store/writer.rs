@@ -12,6 +12,7 @@ use std::time::{Duration, Instant};
 
 use crate::error::{DiskFault, Error};
 
+use super::signal::Signal;
 use super::{Conn, DatabaseUrl, dialect};
 
 /// How long a group gathers before it commits although others wait: the first of it should not
@@ -44,6 +45,8 @@ struct Turn {
     conn: Option<Conn>,
     /// The group whose transaction is open on it.
     group: Option<Group>,
+    /// Who is told once a group that changed something has committed.
+    signal: Option<Arc<Signal>>,
 }
 
 /// Writes that share a transaction.
@@ -52,6 +55,8 @@ struct Group {
     since: Instant,
     /// Whether any of them is to be kept.
     keeps: bool,
+    /// How many rows the connection had changed before.
+    changed_before: i64,
 }
 
 /// What became of a group's commit: nothing as long as it is open.
@@ -86,8 +91,9 @@ impl From<Lost> for Error {
 
 impl Writer {
     /// Returns the writer of that database.
-    pub(super) fn new(url: &DatabaseUrl) -> Self {
-        Self { url: url.clone(), turn: Mutex::default(), waiting: AtomicUsize::new(0) }
+    pub(super) fn new(url: &DatabaseUrl, signal: Arc<Signal>) -> Self {
+        let turn = Mutex::new(Turn { signal: Some(signal), ..Turn::default() });
+        Self { url: url.clone(), turn, waiting: AtomicUsize::new(0) }
     }
 
     /// Returns what `work` answers, once that is durable.
@@ -143,9 +149,11 @@ impl Turn {
             None => url.connect()?,
         };
         dialect::begin_write(&mut conn, dialect::Company::Alone)?;
+        let changed_before = dialect::rows_changed(&mut conn)?;
         self.conn = Some(conn);
         let fate = Arc::new(Fate::default());
-        let group = Group { fate: Arc::clone(&fate), since: Instant::now(), keeps: false };
+        let since = Instant::now();
+        let group = Group { fate: Arc::clone(&fate), since, keeps: false, changed_before };
         self.group = Some(group);
         Ok(fate)
     }
@@ -193,8 +201,16 @@ impl Turn {
             return self.undo();
         }
         let Some(conn) = &mut self.conn else { return };
+        let before = group.changed_before;
+        // Where it can't be said, somebody looks once more than need be.
+        let is_changed = dialect::rows_changed(conn) != Ok(before);
         match dialect::commit(conn) {
-            Ok(()) => self.end(Ok(())),
+            Ok(()) => {
+                self.end(Ok(()));
+                if let Some(signal) = self.signal.as_ref().filter(|_| is_changed) {
+                    signal.tell();
+                }
+            }
             Err(fault) => self.lose(Lost::by(&fault.into())),
         }
     }

@@ -5,7 +5,7 @@ use chrono::NaiveDateTime;
 
 use crate::error::Error;
 use crate::ops::backup::Watch;
-use crate::store::{Conn, Database, Tx, Who};
+use crate::store::{Changes, Conn, Database, Tx, Who};
 
 use super::tries::Tries;
 
@@ -78,6 +78,11 @@ impl App {
         compute: impl FnOnce() -> Result<T, Error> + Send + 'static,
     ) -> Result<T, Error> {
         web::block(compute).await.map_err(blocked)?
+    }
+
+    /// Returns what tells of each change of the books from now on.
+    pub fn follow(&self) -> Changes {
+        self.database.follow()
     }
 
     /// Returns what `read` finds, off the threads that answer requests.

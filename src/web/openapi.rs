@@ -8,9 +8,9 @@ use utoipa::openapi::{Content, OpenApi as Api, Ref, ResponseBuilder};
 use utoipa::{Modify, OpenApi};
 
 use super::api::{
-    advices, bench, bills, card, catalog, events, exchange, fit, labels, orders, packing, people,
-    picking, printing, purchasing, receiving, reorder, stock, substitution, supplier_codes, trace,
-    valuation, verification,
+    advices, bench, bills, card, catalog, events, exchange, fit, labels, orders, outbox, packing,
+    people, picking, printing, purchasing, receiving, reorder, stock, substitution, supplier_codes,
+    trace, valuation, verification,
 };
 use super::problem::{Problem, ProblemBody, Unreadable};
 
@@ -45,6 +45,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (path = "/api", api = reorder::Document),
         (path = "/api", api = labels::Document),
         (path = "/api", api = printing::Document),
+        (path = "/api", api = outbox::Document),
         (path = "/api", api = events::Document),
         (path = "/api", api = people::Document),
     ),
@@ -64,6 +65,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (name = "valuation", description = "What the stock is worth."),
         (name = "labels", description = "Labels as PDF."),
         (name = "printing", description = "The shop's printers and the queue of what they print."),
+        (name = "messages", description = "E-mail and webhooks that the shop sends."),
         (name = "exchange", description = "EPCIS events and UBL documents for other systems."),
         (name = "people", description = "Users and device tokens."),
     ),

@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 use std::io;
+#[cfg(feature = "postgres")]
+use std::time::Duration;
 
 use diesel::prelude::*;
 use diesel::sql_query;
@@ -40,6 +42,28 @@ impl Entry {
         assert!(answer.0 < 500, "{}: {answer:?}", self.path);
         self.answer = Some(answer);
         Ok(())
+    }
+
+    /// Sends it again and again until the shop answers and means it, or there is no more use;
+    /// keeps the answer. What the shop says of its own troubles is no answer.
+    #[cfg(feature = "postgres")]
+    pub fn insist(&mut self, device: &mut Device, is_over: impl Fn() -> bool) {
+        loop {
+            match device.send("POST", &self.path, &self.body) {
+                Ok(answer) if answer.0 < 500 => {
+                    self.answer = Some(answer);
+                    return;
+                }
+                _ if is_over() => return,
+                _ => std::thread::sleep(Duration::from_millis(10)),
+            }
+        }
+    }
+
+    /// Returns whether the shop has answered.
+    #[cfg(feature = "postgres")]
+    pub fn is_answered(&self) -> bool {
+        self.answer.is_some()
     }
 
     /// Returns whether the shop said that the walk has changed since.

@@ -18,6 +18,8 @@
 )]
 
 mod journal;
+#[cfg(feature = "postgres")]
+mod postgres;
 mod program;
 #[path = "../wire.rs"]
 mod wire;
@@ -69,6 +71,13 @@ fn what_was_acknowledged_is_there_once_after_each_kill() {
     assert!(0 < moved, "the campaign moved nothing, so it proved nothing");
 }
 
+/// Returns a folder of this run's own.
+fn folder(name: &str) -> PathBuf {
+    let folder = std::env::temp_dir().join(format!("{name}-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).expect("a folder");
+    folder
+}
+
 struct Campaign {
     folder: PathBuf,
     /// The database's address: nothing else here knows which one it is.
@@ -91,12 +100,17 @@ impl Drop for Campaign {
 }
 
 impl Campaign {
-    /// Returns a campaign over the demo shop, each device with a pick list over a kit of its own.
+    /// Returns a campaign over the demo shop in the database that the environment names, or in a
+    /// fresh file of SQLite's.
     fn new(seed: u64) -> Self {
-        let folder = std::env::temp_dir().join(format!("kitwright-crash-{}", std::process::id()));
-        std::fs::create_dir_all(&folder).expect("a folder");
+        let folder = folder("kitwright-crash");
         let file = || format!("sqlite:{}", folder.join("shop.sqlite").display());
         let address = std::env::var("KITWRIGHT_CRASH_DATABASE").unwrap_or_else(|_| file());
+        Self::at(folder, address, seed)
+    }
+
+    /// Returns a campaign over the demo shop, each device with a pick list over a kit of its own.
+    fn at(folder: PathBuf, address: String, seed: u64) -> Self {
         let url: DatabaseUrl = address.parse().expect("an address");
         let books = Database::open(&url, Clock::System).expect("the books open");
         let people = demo::load(&books).expect("the demo shop loads");
@@ -132,11 +146,7 @@ impl Campaign {
         self.settle(&program);
         self.prove();
         let life = Duration::from_millis(self.dice.random_range(1..600));
-        let pickers = std::mem::take(&mut self.tasks).into_iter().map(|task| {
-            let device = Device::new(&program.address, &self.token);
-            Picker { device, task, dice: StdRng::seed_from_u64(self.dice.random()) }
-        });
-        let pickers: Vec<Picker> = pickers.collect();
+        let pickers = self.pickers(&program.address);
         let (sender, answers) = mpsc::channel();
         let done: Vec<(Task, Vec<Entry>)> = std::thread::scope(|scope| {
             let threads = pickers.into_iter().map(|it| {
@@ -156,6 +166,16 @@ impl Campaign {
             self.tasks.push(task);
             entries.into_iter().for_each(|it| self.journal.note(it));
         }
+    }
+
+    /// Returns the devices at a service, each with the task where it left off.
+    fn pickers(&mut self, address: &str) -> Vec<Picker> {
+        let tasks = std::mem::take(&mut self.tasks).into_iter();
+        let pickers = tasks.map(|task| {
+            let device = Device::new(address, &self.token);
+            Picker { device, task, dice: StdRng::seed_from_u64(self.dice.random()) }
+        });
+        pickers.collect()
     }
 
     /// Sends each request that got no answer again, under its own key, as a device does.
@@ -212,6 +232,29 @@ impl Picker {
             }
             // Only the first answer is waited for.
             let _ = answered.send(());
+        }
+        (self.task, done)
+    }
+
+    /// Works until that is over, sending again whatever gets no good answer; returns what is left to
+    /// do and all that was asked.
+    #[cfg(feature = "postgres")]
+    fn work_on(
+        mut self,
+        answered: &mpsc::Sender<()>,
+        is_over: impl Fn() -> bool,
+    ) -> (Task, Vec<Entry>) {
+        let mut done: Vec<Entry> = Vec::new();
+        while !is_over() {
+            let Ok(mut entry) = self.next(&done) else { continue };
+            entry.insist(&mut self.device, &is_over);
+            if entry.is_out_of_date() {
+                self.task.scans.clear();
+            }
+            if entry.is_answered() {
+                let _ = answered.send(());
+            }
+            done.push(entry);
         }
         (self.task, done)
     }

@@ -16,7 +16,9 @@ mod fit;
 mod gs1;
 mod instances;
 mod ledger;
+mod live;
 mod measures;
+mod outbox;
 mod pages;
 mod paper;
 #[cfg(feature = "postgres")]

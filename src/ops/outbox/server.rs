@@ -32,6 +32,37 @@ impl MailServerEntry {
     }
 }
 
+/// The mail server as the owner sees it.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct MailServerView {
+    /// Its name and port; empty where nobody has named one.
+    pub server: String,
+    /// starttls, tls or none.
+    pub security: String,
+    /// The log-in; empty where the server wants none.
+    pub login: String,
+    /// Whether a password is kept.
+    pub has_password: bool,
+    /// The address that letters come from.
+    pub from: String,
+}
+
+/// Returns the mail server as the owner sees it, without the password.
+///
+/// # Errors
+///
+/// [`Error::Database`].
+pub fn mail_server_view(conn: &mut Conn) -> Result<MailServerView, Error> {
+    let mut get = |name| people::setting(conn, name).map(Option::unwrap_or_default);
+    Ok(MailServerView {
+        server: get(SERVER)?,
+        security: get(SECURITY)?,
+        login: get(LOGIN)?,
+        has_password: !get(PASSWORD)?.is_empty(),
+        from: get(FROM)?,
+    })
+}
+
 /// Loads the shop's mail server; nothing where nobody has named one.
 ///
 /// # Errors

@@ -24,6 +24,7 @@ pub(in crate::web) mod exchange;
 pub(in crate::web) mod fit;
 pub(in crate::web) mod labels;
 pub(in crate::web) mod orders;
+pub(in crate::web) mod outbox;
 pub(in crate::web) mod packing;
 pub(in crate::web) mod people;
 pub(in crate::web) mod picking;
@@ -59,6 +60,7 @@ pub(super) fn routes(config: &mut web::ServiceConfig) {
         .configure(fit::routes)
         .configure(labels::routes)
         .configure(orders::routes)
+        .configure(outbox::routes)
         .configure(packing::routes)
         .configure(people::routes)
         .configure(picking::routes)

@@ -42,6 +42,10 @@ static SCRIPT: LazyLock<Asset> = LazyLock::new(|| {
     Asset::new("text/javascript; charset=utf-8", include_str!("../assets/scan.js"))
 });
 
+static LIVE_SCRIPT: LazyLock<Asset> = LazyLock::new(|| {
+    Asset::new("text/javascript; charset=utf-8", include_str!("../assets/live.js"))
+});
+
 #[get("/assets/kitwright.css")]
 pub(super) async fn get_style(request: HttpRequest) -> HttpResponse {
     STYLE.answer(&request)
@@ -50,4 +54,9 @@ pub(super) async fn get_style(request: HttpRequest) -> HttpResponse {
 #[get("/assets/scan.js")]
 pub(super) async fn get_script(request: HttpRequest) -> HttpResponse {
     SCRIPT.answer(&request)
+}
+
+#[get("/assets/live.js")]
+pub(super) async fn get_live_script(request: HttpRequest) -> HttpResponse {
+    LIVE_SCRIPT.answer(&request)
 }

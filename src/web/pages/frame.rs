@@ -14,6 +14,8 @@ pub struct Frame {
     pub csrf: String,
     /// The key of this view; a form adds its own ending, so that sending it twice moves parts once.
     pub request_key: String,
+    /// The mark of the books when a page was asked for that keeps itself up to date.
+    pub live: Option<String>,
     /// What the form posted before this page did, in words.
     pub answer: Option<Answer>,
 }
@@ -143,6 +145,8 @@ pub enum Task {
     Bills,
     /// Labels to print.
     Labels,
+    /// Messages that the shop sends.
+    Messages,
     /// People, roles and devices.
     People,
     /// Files from elsewhere.
@@ -163,6 +167,7 @@ impl Task {
         Self::Parts,
         Self::Bills,
         Self::Labels,
+        Self::Messages,
         Self::People,
         Self::Import,
     ];
@@ -181,6 +186,7 @@ impl Task {
             Self::Parts => "/parts",
             Self::Bills => "/bills",
             Self::Labels => "/labels",
+            Self::Messages => "/messages",
             Self::People => "/people",
             Self::Import => "/import",
         }
@@ -200,6 +206,7 @@ impl Task {
             Self::Parts => "Parts",
             Self::Bills => "Bills",
             Self::Labels => "Labels",
+            Self::Messages => "Messages",
             Self::People => "People",
             Self::Import => "Import",
         }

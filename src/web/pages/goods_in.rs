@@ -230,7 +230,7 @@ pub(super) async fn get_list(
     orders.retain(|it| format!("{} {}", it.number, it.supplier).to_lowercase().contains(&query));
     let today = visit.app.now().date();
     let (complete, due): (Vec<_>, Vec<_>) = orders.iter().partition(|it| it.complete);
-    let frame = visit.frame(Task::GoodsIn).await?;
+    let frame = visit.live_frame(Task::GoodsIn).await?;
     let page = GoodsInPage {
         frame,
         waiting: codes::waiting(&visit).await?,
@@ -262,7 +262,7 @@ pub(super) async fn get_order(
     query: web::Query<Fields>,
 ) -> Result<HttpResponse, PageError> {
     visit.may(Permission::Look)?;
-    let frame = visit.frame(Task::GoodsIn).await?;
+    let frame = visit.live_frame(Task::GoodsIn).await?;
     let mut page = receive_page(&visit, frame, &number).await?;
     announced::fill(&mut page.lines, query.text("fill"), query.text("unit"));
     let scans = query.all("scan").filter(|it| !it.is_empty()).map(str::to_owned);

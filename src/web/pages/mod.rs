@@ -12,6 +12,7 @@ pub mod goods_in;
 pub mod import;
 pub mod labels;
 pub mod make;
+pub mod messages;
 pub mod orders;
 pub mod packing;
 pub mod parts;
@@ -36,6 +37,7 @@ mod assets;
 mod export;
 mod form;
 pub(super) mod frame;
+mod live;
 mod routes;
 #[cfg(test)]
 mod samples;

@@ -245,7 +245,7 @@ pub(super) async fn get_list(
         })
         .collect();
     let may_reserve = visit.can(Permission::ManageOrders);
-    let frame = visit.frame(Task::Orders).await?;
+    let frame = visit.live_frame(Task::Orders).await?;
     Ok(visit.show(&OrdersPage { frame, query, orders, more, may_reserve }))
 }
 
@@ -315,7 +315,7 @@ pub(super) async fn get_order(
         kits.push(OrderedKit { newer, ..ordered_kit(&visit, &order, kit, path)? });
     }
     let page = OrderPage {
-        frame: visit.frame(Task::Orders).await?,
+        frame: visit.live_frame(Task::Orders).await?,
         printers: PrintersAt::of(&visit, format!("/orders/{}", order.number)).await?,
         stands: stands(&order),
         promised: Day(order.promised_on),

@@ -178,7 +178,7 @@ impl Stop {
 #[get("/picking")]
 pub(super) async fn get_list(visit: Visit) -> Result<HttpResponse, PageError> {
     visit.may(Permission::Pick)?;
-    let frame = visit.frame(Task::Pick).await?;
+    let frame = visit.live_frame(Task::Pick).await?;
     Ok(visit.show(&picking_page(&visit, frame).await?))
 }
 
@@ -248,7 +248,7 @@ pub(super) async fn get_walk(
     asked: web::Query<Asked>,
 ) -> Result<HttpResponse, PageError> {
     visit.may(Permission::Pick)?;
-    let frame = visit.frame(Task::Pick).await?;
+    let frame = visit.live_frame(Task::Pick).await?;
     Ok(visit.show(&walk_page(&visit, frame, &number, asked.take, None).await?))
 }
 

@@ -1,9 +1,9 @@
 use actix_web::{HttpRequest, HttpResponse, web};
 
 use super::{
-    assets, bills, drafts, entries, events, export, goods_in, import, labels, make, orders,
-    packing, parts, people, picking, printers, purchasing, reorder, sign_in, substitution, today,
-    torques, trace, translations, valuation,
+    assets, bills, drafts, entries, events, export, goods_in, import, labels, live, make, messages,
+    orders, packing, parts, people, picking, printers, purchasing, reorder, sign_in, substitution,
+    today, torques, trace, translations, valuation,
 };
 use crate::web::page::nothing_at;
 
@@ -17,6 +17,8 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .app_data(import::limits())
         .service(assets::get_style)
         .service(assets::get_script)
+        .service(assets::get_live_script)
+        .service(live::get_live)
         .service(sign_in::get_form)
         .service(sign_in::post_sign_in)
         .service(sign_in::post_sign_out)
@@ -135,6 +137,13 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(labels::layouts::get_list)
         .service(labels::layouts::get_layout)
         .service(labels::layouts::post_layout)
+        .service(messages::get_list)
+        .service(messages::setup::get_setup)
+        .service(messages::setup::post_server)
+        .service(messages::setup::post_trial)
+        .service(messages::setup::post_receiver)
+        .service(messages::setup::post_end_receiver)
+        .service(messages::post_act)
         .service(people::get_list)
         .service(people::post_add)
         .service(people::post_disable)

@@ -13,6 +13,7 @@ use crate::domain::people::Permission;
 use crate::ops::bench::{LackView, MakeNow};
 use crate::ops::card;
 use crate::ops::orders::{self, KitView, Leave, OrderView};
+use crate::ops::outbox;
 use crate::ops::shortages::Alert;
 use crate::units::Quantity;
 use crate::web::page::PageError;
@@ -31,6 +32,8 @@ pub struct TodayPage {
     pub held: Vec<HeldOrder>,
     /// Why the last backup that was due failed, in words; for whoever may mend it.
     pub no_backup: Option<String>,
+    /// How many messages failed or may not have been sent; for whoever may mend that.
+    pub messages: i64,
     /// What riders and dealers report of boxes that have left.
     pub reported: Vec<ReportedPart>,
     /// Torques that documents disagree about, so that no card is printed, each in words.
@@ -138,8 +141,11 @@ fn kits_in_short(kits: &[KitView]) -> String {
 pub(super) async fn get_today(visit: Visit) -> Result<HttpResponse, PageError> {
     visit.may(Permission::Look)?;
     let today = visit.app.now().date();
-    let read = move |conn: &mut _| Ok((orders::list(conn, today)?, card::torques(conn)?));
-    let (orders, torques) = visit.app.read(read).await?;
+    let read = move |conn: &mut _| {
+        Ok((orders::list(conn, today)?, card::torques(conn)?, outbox::in_trouble(conn)?))
+    };
+    let (orders, torques, messages) = visit.app.read(read).await?;
+    let messages = if visit.can(Permission::ManageMessages) { messages } else { 0 };
     let held_cards = torques.into_iter().filter(|it| !it.conflict.is_empty());
     let cards_held = held_cards.map(|it| format!("{} {}, {}", it.bom, it.revision, it.conflict));
     let cards_held: Vec<String> = cards_held.collect();
@@ -157,16 +163,25 @@ pub(super) async fn get_today(visit: Visit) -> Result<HttpResponse, PageError> {
         .filter(|it| it.leave == Leave::Held)
         .map(|it| HeldOrder { order: OrderLine::of(it, today), held_by: held_by(it) })
         .collect();
-    let frame = visit.frame(Task::Today).await?;
+    let frame = visit.live_frame(Task::Today).await?;
     let worst = worst(&orders);
     let alerts = orders.iter().flat_map(|it| &it.alerts);
     let reported = alerts.filter(|it| it.is_reported()).map(reported_part).collect();
     let (bench, date) = (on_the_bench(&orders), Day(today));
     let mends = visit.can(Permission::ManagePeople);
     let no_backup = visit.app.backup_trouble().filter(|_| mends);
-    let page =
-        TodayPage { frame, date, leaving, held, no_backup, reported, cards_held, worst, bench };
-    Ok(visit.show(&page))
+    Ok(visit.show(&TodayPage {
+        frame,
+        date,
+        leaving,
+        held,
+        no_backup,
+        messages,
+        reported,
+        cards_held,
+        worst,
+        bench,
+    }))
 }
 
 fn reported_part(alert: &Alert) -> ReportedPart {

@@ -45,6 +45,8 @@ pub struct Visit {
     /// Who asks.
     pub visitor: Visitor,
     told: Option<Answer>,
+    /// The mark of the books before anything of them was read.
+    mark: String,
 }
 
 impl FromRequest for Visit {
@@ -53,12 +55,13 @@ impl FromRequest for Visit {
 
     fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
         let app = request.app_data::<web::Data<App>>().cloned();
+        let mark = app.as_ref().map(|it| it.follow().mark()).unwrap_or_default();
         let told = request.cookie(ANSWER_COOKIE).and_then(|it| read_answer(it.value()));
         let visitor = Visitor::from_request(request, payload);
         Box::pin(async move {
             let visitor = visitor.await?;
             let app = app.ok_or_else(|| Error::Internal("the app is not shared".to_owned()))?;
-            Ok(Self { app, visitor, told })
+            Ok(Self { app, visitor, told, mark })
         })
     }
 }
@@ -94,6 +97,15 @@ impl Visit {
     /// [`Error::Database`].
     pub async fn frame(&self, here: Task) -> Result<Frame, Error> {
         frame(&self.app, &self.visitor, Some(here), self.told.clone()).await
+    }
+
+    /// Returns the frame of a page that keeps itself up to date while it is left open.
+    ///
+    /// # Errors
+    ///
+    /// [`Error::Database`].
+    pub async fn live_frame(&self, here: Task) -> Result<Frame, Error> {
+        Ok(Frame { live: Some(self.mark.clone()), ..self.frame(here).await? })
     }
 
     /// Returns the frame of a page that is the answer to a form itself.
@@ -195,6 +207,7 @@ fn tasks(visitor: &Visitor) -> Vec<Task> {
             Task::GoodsIn => Permission::Receive,
             Task::Reorder | Task::Purchasing => Permission::Buy,
             Task::Labels => Permission::PrintLabels,
+            Task::Messages => Permission::ManageMessages,
             Task::People => Permission::ManagePeople,
             Task::Import => Permission::ManageOrders,
         };
@@ -221,6 +234,7 @@ async fn frame(
         menu: Task::menu(&tasks(visitor), here),
         csrf: visitor.csrf.clone(),
         request_key: RequestKey::fresh().as_str().to_owned(),
+        live: None,
         answer,
     })
 }

@@ -83,7 +83,7 @@ impl TestApp {
         Self::start_with(clock(), 0)
     }
 
-    /// Returns a running service over the demo shop, now, with as many workers on its print queue.
+    /// Returns a running service over the demo shop, now, with as many workers on each of its queues.
     pub fn start_printing(workers: usize) -> Self {
         Self::start_with(Clock::System, workers)
     }
@@ -104,6 +104,11 @@ impl TestApp {
     /// Returns another instance of the service over the same books.
     pub fn beside(&self) -> Self {
         Self::serving(Arc::clone(&self.home), self.tokens.clone())
+    }
+
+    /// Returns another instance over the same books, now, with as many workers on each queue.
+    pub fn beside_printing(&self, workers: usize) -> Self {
+        Self::served(Arc::clone(&self.home), self.tokens.clone(), Clock::System, workers)
     }
 
     /// Returns the books' home.
@@ -142,6 +147,8 @@ impl TestApp {
                 for _ in 0..print_workers {
                     let tick = Duration::from_millis(100);
                     actix_web::rt::spawn(jobs::printing::run(Arc::clone(&queue), QUICK, tick));
+                    actix_web::rt::spawn(jobs::outbox::run(Arc::clone(&queue), QUICK, tick));
+                    actix_web::rt::spawn(jobs::alerts::run(Arc::clone(&queue), tick));
                 }
                 sender.send(server.handle()).expect("the test waits");
                 server.await.expect("the service ends well");

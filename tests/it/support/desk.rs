@@ -50,6 +50,11 @@ impl<'a> Desk<'a> {
         page(self.client.get(self.app.url(path)).send().await.expect("an answer")).await
     }
 
+    /// Opens what is never whole, such as a stream of events.
+    pub async fn stream(&self, path: &str) -> Response {
+        self.client.get(self.app.url(path)).send().await.expect("an answer")
+    }
+
     /// Sends a form and follows where it leads.
     pub async fn send(&self, form: &Form) -> Page {
         let encoded = |text: &str| utf8_percent_encode(text, NON_ALPHANUMERIC).to_string();

@@ -7,6 +7,7 @@ pub mod cups;
 pub mod decode;
 pub mod desk;
 pub mod folder;
+pub mod outside;
 pub mod printer;
 pub mod referee;
 pub mod service;

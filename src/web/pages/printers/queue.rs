@@ -89,7 +89,7 @@ pub(crate) async fn get_queue(visit: Visit) -> Result<HttpResponse, PageError> {
     let mut jobs: Vec<JobLine> =
         visit.app.read(ops::printing::jobs).await?.into_iter().map(JobLine::from).collect();
     jobs.sort_by_key(|it| !it.needs_answer);
-    let frame = visit.frame(Task::Labels).await?;
+    let frame = visit.live_frame(Task::Labels).await?;
     Ok(visit.show(&QueuePage { frame, jobs }))
 }
 

@@ -4,7 +4,9 @@
 
 mod bench;
 mod floor;
+
 mod office;
+mod outbox;
 mod outside;
 mod printing;
 mod stock;
@@ -47,6 +49,7 @@ fn frame(here: Task) -> Frame {
         menu: Task::menu(&Task::ALL, Some(here)),
         csrf: "token".into(),
         request_key: "view-1".into(),
+        live: None,
         answer: None,
     }
 }

@@ -48,6 +48,7 @@ fn today() {
     let page = today::TodayPage {
         cards_held: Vec::new(),
         no_backup: None,
+        messages: 2,
         reported: vec![today::ReportedPart {
             order: "SO-0998".into(),
             words: "kit KT003990X: 1 × Leash (LE101J), stops the ride; reported missing by the receiver".into(),
