@@ -3,6 +3,7 @@
 use crate::domain::bench::BenchError;
 use crate::domain::packing::{ShortError, Unproved};
 use crate::domain::people::Permission;
+use crate::domain::purchasing::PurchasingError;
 use crate::domain::receiving::ReceivingError;
 use crate::domain::stock::StockError;
 use crate::domain::verification::{LinkError, ReportError};
@@ -79,6 +80,9 @@ pub enum Error {
     /// A delivery can't be booked so.
     #[error(transparent)]
     Receiving(#[from] ReceivingError),
+    /// A purchase order can't be written, approved or changed so.
+    #[error(transparent)]
+    Purchasing(#[from] PurchasingError),
     /// A receiver's report can't be taken.
     #[error(transparent)]
     Report(#[from] ReportError),
@@ -200,6 +204,7 @@ impl Error {
             Self::Short(fault) => fault.code(),
             Self::Bench(fault) => fault.code(),
             Self::Receiving(fault) => fault.code(),
+            Self::Purchasing(fault) => fault.code(),
             Self::Report(fault) => fault.code(),
             Self::Link(LinkError::Wrong) => "link.wrong",
             Self::Link(LinkError::Expired) => "link.expired",

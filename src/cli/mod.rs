@@ -7,6 +7,7 @@ mod demo;
 mod files;
 mod mail;
 mod print;
+mod replay;
 mod serve;
 mod trace;
 #[cfg(feature = "postgres")]
@@ -46,6 +47,8 @@ enum Verb {
     Check(books::Check),
     /// Say where the pieces of lots, serial numbers or runs are, and in which kits
     Trace(trace::Trace),
+    /// Say what the shop's policies would have come to over a season, beside two other ways to buy
+    Replay(replay::Replay),
     /// Copy the books into a new file while they are in use, and prove the copy
     Backup(backup::Backup),
     /// Make a new shop of a backup
@@ -90,6 +93,7 @@ pub fn run() -> ExitCode {
         Verb::Print(it) => print::run(&it),
         Verb::Check(it) => books::check(&it),
         Verb::Trace(it) => trace::trace(&it),
+        Verb::Replay(it) => replay::run(&it),
         Verb::Backup(it) => backup::make(&it),
         Verb::Restore(it) => backup::restore(&it),
         #[cfg(feature = "postgres")]

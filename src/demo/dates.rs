@@ -2,6 +2,7 @@ use std::borrow::Cow;
 
 use chrono::{NaiveDate, TimeDelta};
 
+use crate::domain::demand::{HistoryRecord, Month, PlanRecord};
 use crate::domain::substitution::Until;
 use crate::error::Error;
 use crate::exchange::{self, At, Kind};
@@ -64,10 +65,58 @@ pub(super) fn moved(
             }
             exchange::kits::write(kits.iter().map(|it| &it.bom))
         }
-        Kind::Suppliers | Kind::Bins | Kind::Parts | Kind::Glossary | Kind::AirCharts => {
+        Kind::Suppliers => {
+            let mut suppliers = values(exchange::suppliers::read(bytes).map_err(Error::Faults)?);
+            for terms in suppliers.iter_mut().filter_map(|it| it.terms.as_mut()) {
+                terms.closed = terms.closed.moved(by);
+            }
+            exchange::suppliers::write(&suppliers)
+        }
+        Kind::Plan => {
+            let plan = values(exchange::plan::read(bytes).map_err(Error::Faults)?);
+            exchange::plan::write(&in_season(plan, Month::of(today), true))
+        }
+        Kind::DemandHistory => {
+            let history = values(exchange::demand_history::read(bytes).map_err(Error::Faults)?);
+            exchange::demand_history::write(&in_season(history, Month::of(today), false))
+        }
+        Kind::Bins | Kind::Parts | Kind::Glossary | Kind::AirCharts | Kind::Policies => {
             return Ok(Cow::Borrowed(text));
         }
     }))
+}
+
+/// A record of one month.
+trait Monthly {
+    fn month(&mut self) -> &mut Month;
+}
+
+impl Monthly for PlanRecord {
+    fn month(&mut self) -> &mut Month {
+        &mut self.month
+    }
+}
+
+impl Monthly for HistoryRecord {
+    fn month(&mut self) -> &mut Month {
+        &mut self.month
+    }
+}
+
+/// Returns records moved by whole years, so that each stays in its month of the year: those `ahead`
+/// lie within two years from `now` on, the others within three years before it.
+fn in_season<T: Monthly>(mut records: Vec<T>, now: Month, ahead: bool) -> Vec<T> {
+    let (first, years) = if ahead { (now, 2) } else { (now.less(36), 3) };
+    for it in &mut records {
+        let month = it.month();
+        while *month < first {
+            *month = month.plus(12 * years);
+        }
+        while first.plus(12 * years) <= *month {
+            *month = month.less(12 * years);
+        }
+    }
+    records
 }
 
 fn values<T>(records: Vec<At<T>>) -> Vec<T> {

@@ -41,6 +41,9 @@ pub fn file(kind: Kind) -> &'static str {
         Kind::Glossary => include_str!("glossary.csv"),
         Kind::AirCharts => include_str!("air_charts.csv"),
         Kind::Substitutions => include_str!("substitutions.csv"),
+        Kind::Policies => include_str!("policies.csv"),
+        Kind::Plan => include_str!("plan.csv"),
+        Kind::DemandHistory => include_str!("demand_history.csv"),
         Kind::Stock => include_str!("stock.csv"),
         Kind::Orders => include_str!("orders.csv"),
         Kind::PurchaseOrders => include_str!("purchase_orders.csv"),
@@ -82,4 +85,73 @@ fn person(
     add_user(tx, login, name, role, password)?;
     let token = make_token(tx, login, "demo")?;
     Ok(DemoPerson { login, password, token })
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeMap;
+
+    use chrono::NaiveDate;
+
+    use super::file;
+    use crate::domain::catalog::{PartRecord, Variant};
+    use crate::domain::codes::PartNumber;
+    use crate::domain::demand::{Habit, HistoryRecord, Month, Plans, Used, invent};
+    use crate::domain::kits::revision;
+    use crate::exchange::{self, Kind};
+
+    /// Returns how a part is used beside the bikes: as [`crate::ops::reorder`] invents it.
+    fn habit(part: &PartRecord) -> Habit {
+        let is_lot = part.tracking.as_str() == "lot";
+        crate::ops::reorder::habit(
+            part.supplier.is_some(),
+            part.class.letter(),
+            part.unit_cost,
+            is_lot,
+        )
+    }
+
+    #[test]
+    fn the_history_is_what_its_seed_says() {
+        let bytes = |kind| file(kind).as_bytes();
+        let parts = exchange::parts::read(bytes(Kind::Parts)).unwrap();
+        let parts: BTreeMap<PartNumber, PartRecord> =
+            parts.into_iter().map(|it| (it.value.part_number.clone(), it.value)).collect();
+        let boms = exchange::kits::read(bytes(Kind::Kits)).unwrap();
+        let boms: Vec<_> = boms.into_iter().map(|it| it.value.bom).collect();
+        let day = |text: &str| text.parse::<NaiveDate>().unwrap();
+        let boms = revision::on_day(&boms, day("2026-11-25"));
+        let boms = boms.into_iter().map(|(code, bom)| (code, bom.clone())).collect();
+        let plan = exchange::plan::read(bytes(Kind::Plan)).unwrap();
+        let plans = Plans::of(plan.into_iter().map(|it| it.value).collect());
+        let variants: Vec<Variant> = parts
+            .values()
+            .map(|it| Variant {
+                part_number: it.part_number.clone(),
+                part: it.part.clone(),
+                attributes: it.attributes.clone(),
+            })
+            .collect();
+        let span = (day("2023-11-01"), day("2026-11-01"));
+        let of = |part: &PartNumber| parts.get(part).map(habit).unwrap_or_default();
+        let used = invent(&plans, (&boms, &variants), span, of, 20_261_125).unwrap();
+        let mut months: BTreeMap<(PartNumber, Month), Used> = BTreeMap::new();
+        for (part, days) in used {
+            for (day, used) in days {
+                let sum = months.entry((part.clone(), Month::of(day))).or_default();
+                *sum = sum.plus(used);
+            }
+        }
+        let record = |((part_number, month), used)| HistoryRecord { part_number, month, used };
+        let records: Vec<HistoryRecord> = months.into_iter().map(record).collect();
+        let text = exchange::demand_history::write(&records);
+        let path = concat!(env!("CARGO_MANIFEST_DIR"), "/src/demo/demand_history.csv");
+        if std::env::var_os("KITWRIGHT_INVENT").is_some() {
+            std::fs::write(path, &text).unwrap();
+        }
+        assert!(
+            std::fs::read_to_string(path).unwrap() == text,
+            "the plan, the parts or the bills have changed: run this test with KITWRIGHT_INVENT=1"
+        );
+    }
 }

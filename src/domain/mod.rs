@@ -36,7 +36,12 @@ pub mod verification;
 pub mod forecast;
 pub mod netting;
 pub mod receiving;
+
+pub mod demand;
 pub mod reorder;
+
+pub mod purchasing;
+pub mod valuation;
 
 pub mod labels;
 

@@ -1,7 +1,7 @@
 use std::collections::BTreeMap;
 
 use super::csv::unguarded;
-use super::{Kind, air_charts, glossary, kits, substitutions};
+use super::{Kind, air_charts, demand_history, glossary, kits, plan, substitutions};
 
 /// One record's rows: the text of each column, by the row's name and the column's heading. A record
 /// of one row has the empty name for it.
@@ -43,6 +43,10 @@ impl Records {
                 }
                 Kind::Substitutions => {
                     (substitutions::key(cell("from"), cell("to")), String::new())
+                }
+                Kind::Plan => (plan::key_of(unguarded(cell("kit")), cell("month")), String::new()),
+                Kind::DemandHistory => {
+                    (demand_history::key_of(cell("part_number"), cell("month")), String::new())
                 }
                 Kind::Glossary => (unguarded(cell("text")).to_owned(), cell("language").to_owned()),
                 _ => (unguarded(row.get(0).unwrap_or_default()).to_owned(), String::new()),

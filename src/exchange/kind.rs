@@ -18,6 +18,12 @@ pub enum Kind {
     AirCharts,
     /// Which part may stand in for which, and which takes another's place.
     Substitutions,
+    /// How each part or class of parts is bought.
+    Policies,
+    /// The bikes planned for each month.
+    Plan,
+    /// What was used of each part before these books began.
+    DemandHistory,
     /// What lies where.
     Stock,
     /// What riders and dealers have ordered.
@@ -28,7 +34,7 @@ pub enum Kind {
 
 impl Kind {
     /// Returns all kinds, in an order in which each refers only to those before it.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 13] = [
         Self::Suppliers,
         Self::Bins,
         Self::Parts,
@@ -36,6 +42,9 @@ impl Kind {
         Self::Glossary,
         Self::AirCharts,
         Self::Substitutions,
+        Self::Policies,
+        Self::Plan,
+        Self::DemandHistory,
         Self::Stock,
         Self::Orders,
         Self::PurchaseOrders,
@@ -51,6 +60,9 @@ impl Kind {
             Self::Glossary => "glossary",
             Self::AirCharts => "air-charts",
             Self::Substitutions => "substitutions",
+            Self::Policies => "policies",
+            Self::Plan => "plan",
+            Self::DemandHistory => "demand-history",
             Self::Stock => "stock",
             Self::Orders => "orders",
             Self::PurchaseOrders => "purchase-orders",
@@ -62,7 +74,7 @@ impl Kind {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error(
     "'{0}' is no kind of file: write one of parts, suppliers, bins, stock, kits, glossary, \
-     air-charts, substitutions, orders, purchase-orders"
+     air-charts, substitutions, policies, plan, demand-history, orders, purchase-orders"
 )]
 pub struct UnknownKind(pub String);
 

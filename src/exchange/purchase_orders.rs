@@ -1,6 +1,6 @@
 //! Purchase orders: `purchase_order,supplier,ordered_on,due_on,part_number,quantity,unit_price,
-//! currency,wanted_on,note`. Rows of one purchase order share its number; a file may lack the last
-//! three columns.
+//! currency,wanted_on,note,price_per`. Rows of one purchase order share its number; a file may lack
+//! the last four columns. A price is for one piece, or for as many as the last column says.
 
 use chrono::NaiveDate;
 
@@ -10,9 +10,10 @@ use super::fields::{self, Fields};
 use super::groups::{Groups, next_number};
 use super::{At, Fault, Read};
 use crate::domain::codes::PartNumber;
+use crate::domain::purchasing::UnitPrice;
 use crate::units::{Money, Quantity};
 
-const COLUMNS: [&str; 10] = [
+const COLUMNS: [&str; 11] = [
     "purchase_order",
     "supplier",
     "ordered_on",
@@ -23,10 +24,11 @@ const COLUMNS: [&str; 10] = [
     "currency",
     "wanted_on",
     "note",
+    "price_per",
 ];
 
 /// The columns that a file may lack.
-const OPTIONAL: [&str; 3] = ["currency", "wanted_on", "note"];
+const OPTIONAL: [&str; 4] = ["currency", "wanted_on", "note", "price_per"];
 
 /// The columns that every row of one purchase order repeats.
 const HEAD: [&str; 4] = ["supplier", "ordered_on", "due_on", "note"];
@@ -57,8 +59,8 @@ pub struct PurchaseLine {
     pub part_number: PartNumber,
     /// How many pieces.
     pub quantity: Quantity,
-    /// What one piece costs.
-    pub unit_price: Money,
+    /// What the pieces cost.
+    pub price: UnitPrice,
     /// The currency of the price, in the three capitals of ISO 4217; empty where it is the shop's.
     pub currency: String,
     /// The day on which the line is wanted, where it is not the day on which all is due.
@@ -124,17 +126,25 @@ fn line(fields: &mut Fields<'_>) -> Option<PurchaseLine> {
     let part_number = fields.parse("part_number");
     let quantity = fields.pieces("quantity");
     let unit_price = fields.with("unit_price", Money::parse_units);
+    let price_per = fields.optional_with("price_per", price_per);
     let currency = fields.optional_with("currency", fields::currency);
     let wanted_on = fields.optional_with("wanted_on", fields::day);
     Some(PurchaseLine {
         line_no: 0,
         part_number: part_number?,
         quantity: quantity?,
-        unit_price: unit_price?,
+        price: UnitPrice::new(unit_price?, price_per?.unwrap_or(Quantity::ONE)),
         currency: currency?.unwrap_or_default(),
         wanted_on: wanted_on?,
         at: fields.line(),
     })
+}
+
+fn price_per(text: &str) -> Result<Quantity, String> {
+    match fields::whole(text)? {
+        0 => Err("a price is for 1 piece or more".to_owned()),
+        pieces => Ok(Quantity::new(i64::from(pieces))),
+    }
 }
 
 /// Returns a file of the purchase orders, which reads back as the same.
@@ -142,6 +152,8 @@ pub fn write<'a>(orders: impl IntoIterator<Item = &'a PurchaseOrderRecord>) -> S
     let mut text = Text::with_heading(COLUMNS);
     for order in orders {
         for line in &order.lines {
+            let per = line.price.per();
+            let per = if per == Quantity::ONE { String::new() } else { per.to_string() };
             text.row([
                 order.number.clone(),
                 order.supplier.clone(),
@@ -149,10 +161,11 @@ pub fn write<'a>(orders: impl IntoIterator<Item = &'a PurchaseOrderRecord>) -> S
                 order.due_on.to_string(),
                 line.part_number.to_string(),
                 line.quantity.to_string(),
-                line.unit_price.to_string(),
+                line.price.amount().to_string(),
                 line.currency.clone(),
                 line.wanted_on.map(|it| it.to_string()).unwrap_or_default(),
                 order.note.clone(),
+                per,
             ]);
         }
     }

@@ -1,17 +1,34 @@
-//! Suppliers: `code,name,email,lead_days,lead_sd_days,address`, of which a file may
-//! lack the address, whose lines are parted by semicolons.
+//! Suppliers: who they are, how long they take, and what they ask of a whole order.
+//!
+//! A file may lack the address, whose lines are parted by semicolons, and the columns from
+//! `minimum_value` on, which go together.
 
 use super::csv::whole;
 use super::csv::{Faults, Further, Table, Text};
-use super::fields::{self, Fields, Seen};
+use super::fields::{self, Fields, Seen, whole as whole_number};
 use super::{At, Fault, Read};
-use crate::domain::catalog::SupplierRecord;
+use crate::domain::catalog::{Closings, SupplierRecord, SupplierTerms};
+use crate::units::Money;
 
 /// The columns of the file, in order.
-pub const COLUMNS: [&str; 6] = ["code", "name", "email", "lead_days", "lead_sd_days", "address"];
+pub const COLUMNS: [&str; 12] = [
+    "code",
+    "name",
+    "email",
+    "lead_days",
+    "lead_sd_days",
+    "address",
+    "minimum_value",
+    "order_cost",
+    "budget",
+    "container_l",
+    "container_kg",
+    "closed",
+];
 
 /// The columns that a file may lack: what is known of them stays.
-const OPTIONAL: [&str; 1] = ["address"];
+const OPTIONAL: [&str; 7] =
+    ["address", "minimum_value", "order_cost", "budget", "container_l", "container_kg", "closed"];
 
 /// Returns the suppliers of a file.
 ///
@@ -51,6 +68,7 @@ fn supplier(fields: &mut Fields<'_>, seen: &mut Seen) -> Option<SupplierRecord> 
     let lead_days = fields.whole("lead_days");
     let lead_sd_tenths = fields.with("lead_sd_days", fields::tenths);
     let address = if fields.has("address") { Some(fields.any("address")?) } else { None };
+    let terms = terms(fields);
     Some(SupplierRecord {
         code: code?,
         name: name?,
@@ -58,13 +76,44 @@ fn supplier(fields: &mut Fields<'_>, seen: &mut Seen) -> Option<SupplierRecord> 
         lead_days: lead_days?,
         lead_sd_tenths: lead_sd_tenths?,
         address,
+        terms: terms?,
     })
+}
+
+/// Returns what a row says of whole orders, or `Some(None)` where the file has no such columns.
+fn terms(fields: &mut Fields<'_>) -> Option<Option<SupplierTerms>> {
+    let columns = OPTIONAL.iter().skip(1);
+    let (has, lacks): (Vec<&str>, Vec<&str>) = columns.partition(|it| fields.has(it));
+    if has.is_empty() {
+        return Some(None);
+    }
+    if let Some(column) = lacks.first() {
+        let rest = has.join(", ");
+        fields.fault(column, format!("{column} goes together with {rest}: add it"));
+        return None;
+    }
+    let minimum_value = fields.maybe_with("minimum_value", Money::parse_units);
+    let order_cost = fields.maybe_with("order_cost", Money::parse_units);
+    let budget = fields.maybe_with("budget", Money::parse_units);
+    let container_litres = fields.maybe_with("container_l", whole_number);
+    let container_kg = fields.maybe_with("container_kg", whole_number);
+    let closed = fields.maybe_parse::<Closings>("closed");
+    Some(Some(SupplierTerms {
+        minimum_value: minimum_value?.unwrap_or(Money::ZERO),
+        order_cost: order_cost?.unwrap_or(Money::ZERO),
+        budget: budget?,
+        container_litres: container_litres?,
+        container_kg: container_kg?,
+        closed: closed?.unwrap_or_default(),
+    }))
 }
 
 /// Returns a file of the suppliers, which reads back as the same.
 pub fn write<'a>(suppliers: impl IntoIterator<Item = &'a SupplierRecord>) -> String {
     let mut text = Text::with_heading(COLUMNS);
+    let some = |it: Money| if it == Money::ZERO { String::new() } else { it.to_string() };
     for it in suppliers {
+        let terms = it.terms.clone().unwrap_or_default();
         text.row([
             it.code.clone(),
             it.name.clone(),
@@ -72,6 +121,12 @@ pub fn write<'a>(suppliers: impl IntoIterator<Item = &'a SupplierRecord>) -> Str
             it.lead_days.to_string(),
             fields::write_tenths(it.lead_sd_tenths),
             it.address.clone().unwrap_or_default(),
+            some(terms.minimum_value),
+            some(terms.order_cost),
+            terms.budget.map(|it| it.to_string()).unwrap_or_default(),
+            terms.container_litres.map(|it| it.to_string()).unwrap_or_default(),
+            terms.container_kg.map(|it| it.to_string()).unwrap_or_default(),
+            terms.closed.to_string(),
         ]);
     }
     text.finish()

@@ -1,6 +1,7 @@
 //! Files in and out: each import is taken whole or not at all.
 
 mod card;
+mod demand;
 mod entry;
 mod kind;
 pub(super) mod kits;
@@ -15,7 +16,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::domain::people::Permission;
 use crate::error::Error;
-use crate::exchange::{Fault, Kind, Records};
+use crate::exchange::{self, Fault, Kind, Records};
 use crate::store::Tx;
 
 use super::changes::{self, Comparison};
@@ -36,7 +37,7 @@ pub struct Imported {
     pub records: u64,
     /// What came of it, in words.
     pub words: String,
-    /// What it changed; none for stock, orders and purchase orders.
+    /// What it changed; none for demand history, stock, orders and purchase orders.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub changes: Option<Comparison>,
 }
@@ -64,7 +65,10 @@ pub fn import(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8]) -> Result<Imported, Err
         | Kind::Kits
         | Kind::Glossary
         | Kind::AirCharts
-        | Kind::Substitutions => {
+        | Kind::Substitutions
+        | Kind::Policies
+        | Kind::Plan
+        | Kind::DemandHistory => {
             let key = RequestKey::fresh();
             take(tx, kind, bytes, &key)
         }
@@ -80,7 +84,9 @@ fn take(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8], key: &RequestKey) -> Result<I
         | Kind::Kits
         | Kind::Glossary
         | Kind::AirCharts
-        | Kind::Substitutions => {
+        | Kind::Substitutions
+        | Kind::Policies
+        | Kind::Plan => {
             let before = Records::of(kind, &export(tx.conn, kind)?);
             let keys = records::import(tx, kind, bytes)?;
             let after = Records::of(kind, &export(tx.conn, kind)?);
@@ -89,6 +95,8 @@ fn take(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8], key: &RequestKey) -> Result<I
             changes = Some(compared);
             count(&keys)
         }
+        // Thousands of rows that nobody edits: what they were before is not kept.
+        Kind::DemandHistory => demand::history(tx, exchange::demand_history::read_all(bytes))?,
         Kind::Stock => stock::import(tx, bytes, key)?,
         Kind::Orders => orders::import(tx, bytes)?,
         Kind::PurchaseOrders => orders::import_purchase_orders(tx, bytes)?,

@@ -9,17 +9,21 @@ use serde::{Deserialize, Serialize};
 
 use crate::domain::catalog::Tracking;
 use crate::domain::ids::{AdviceLineId, MovementId, PlaceId};
+use crate::domain::purchasing::UnitPrice;
 use crate::domain::receiving::{Delivered, ReceivingError, check_delivery};
 use crate::domain::stock::{Item, Movement, PlaceKind};
 use crate::error::Error;
 use crate::store::catalog::VariantRow;
 use crate::store::purchasing::{NewReceipt, PurchaseLineRow, PurchaseOrderRow};
 use crate::store::stock::Cause;
-use crate::store::{Conn, Tx, advices as advice_rows, catalog, events, purchasing, stock};
+use crate::store::{
+    Conn, Tx, advices as advice_rows, catalog, events, purchasing, stock, valuation,
+};
 use crate::units::Quantity;
 
 use super::advices::{self, AnnouncedView};
 use super::once::{RequestKey, once};
+use super::shop;
 use super::shortages;
 use super::{orders as order_ops, stock as stock_ops, words};
 
@@ -48,8 +52,10 @@ pub struct PurchaseLineView {
     pub received: Quantity,
     /// Pieces still to come.
     pub open: Quantity,
-    /// What one piece costs, in cents.
+    /// What `price_per` pieces cost, in cents.
     pub unit_price_cents: i64,
+    /// The pieces that the price is for.
+    pub price_per: Quantity,
     /// The currency of that price, in the capitals of ISO 4217; empty where it is the shop's own.
     pub currency: String,
     /// The day on which the line is wanted.
@@ -106,13 +112,14 @@ pub struct PurchaseOrderView {
     pub complete: bool,
 }
 
-/// Loads every purchase order by due date.
+/// Loads every purchase order that its supplier has, by due date.
 ///
 /// # Errors
 ///
 /// [`Error::Database`].
 pub fn list(conn: &mut Conn) -> Result<Vec<PurchaseOrderView>, Error> {
-    let orders = purchasing::purchase_orders(conn)?;
+    let mut orders = purchasing::purchase_orders(conn)?;
+    orders.retain(PurchaseOrderRow::is_with_supplier);
     views(conn, orders)
 }
 
@@ -202,7 +209,8 @@ fn line_view(
         ordered: line.quantity,
         received: line.received,
         open: line.open(),
-        unit_price_cents: line.unit_price.cents(),
+        unit_price_cents: line.price_cents.cents(),
+        price_per: line.price_per,
         currency: line.currency.clone(),
         wanted_on: line.wanted_on.unwrap_or(due_on),
         words: standing(line),
@@ -275,6 +283,9 @@ pub fn receive(
         let user = tx.who.user().ok_or(Error::SignedOut)?;
         let order = purchasing::purchase_order(tx.conn, number)?
             .ok_or_else(|| Error::not_found("purchase order", number))?;
+        if !order.is_with_supplier() {
+            return Err(ReceivingError::NotSent { order: order.number }.into());
+        }
         let lines = purchasing::lines_of(tx.conn, order.id)?;
         let line = lines
             .iter()
@@ -287,7 +298,10 @@ pub fn receive(
         let difference =
             check_delivery(&line.part_number, tracking, line.open(), &delivered)?.to_string();
         let document = format!("purchase order {number}");
-        let booking = Booking { key, document: &document, variant: &variant, tracking, count };
+        let own = line.currency.is_empty() || line.currency == shop::details(tx.conn)?.currency;
+        let price = Some(line.price()).filter(|_| own);
+        let document = document.as_str();
+        let booking = Booking { key, document, variant: &variant, tracking, count, price };
         book(tx, &booking, &delivered)?;
         let receipt = NewReceipt {
             line: line.id,
@@ -397,6 +411,8 @@ struct Booking<'a> {
     variant: &'a VariantRow,
     tracking: Tracking,
     count: &'a Count,
+    /// The price in the shop's own currency.
+    price: Option<UnitPrice>,
 }
 
 fn book(tx: &mut Tx<'_>, booking: &Booking<'_>, delivered: &Delivered) -> Result<(), Error> {
@@ -440,7 +456,7 @@ fn move_in(
     to: Option<PlaceId>,
 ) -> Result<(), Error> {
     let Some(to) = to.filter(|_| quantity.is_some()) else { return Ok(()) };
-    let Booking { key, document, variant, tracking, count } = booking;
+    let Booking { key, document, variant, tracking, count, price } = booking;
     let lot = if *tracking == Tracking::Lot { count.lot.as_str() } else { "" };
     let (lot, serial) =
         stock_ops::identity(tx, variant, *tracking, lot, serial, true, count.use_by)?;
@@ -448,8 +464,11 @@ fn move_in(
     let item = Item { variant: variant.id, lot, serial };
     let movement = Movement::new(item, quantity, supplier, to)?;
     let cause = Cause { request_key: key.as_str(), document, kit_line: None, reverses: None };
-    stock_ops::post(tx, &variant.part_number, &movement, cause)?;
-    Ok(())
+    let id = stock_ops::post(tx, &variant.part_number, &movement, cause)?;
+    let catalogue = variant.unit_cost.times(quantity.pieces());
+    let priced = price.and_then(|it| it.cost(quantity));
+    let source = if priced.is_some() { "price" } else { "catalogue" };
+    Ok(valuation::note_cost(tx.conn, id, priced.unwrap_or(catalogue), source)?)
 }
 
 /// Counts a booking that is being reversed off its purchase order line, which is then open again.

@@ -9,7 +9,7 @@ use crate::error::Error;
 use crate::store::catalog::VariantRow;
 use crate::store::orders::KitLineRow;
 use crate::store::stock::{Cause, PlaceRow};
-use crate::store::{Tx, catalog, stock};
+use crate::store::{Tx, catalog, stock, valuation};
 use crate::units::Quantity;
 
 use super::once::{RequestKey, once};
@@ -75,7 +75,11 @@ pub fn correct(tx: &mut Tx<'_>, key: &RequestKey, it: &Correction) -> Result<Pos
             reverses: None,
         };
         stock::release_at(tx.conn, variant.id, from.id)?;
+        let cost = variant.unit_cost.times(it.quantity.pieces());
         let movement = post(tx, &variant.part_number, &movement, cause)?;
+        if from.kind.is_outside() {
+            valuation::note_cost(tx.conn, movement, cost, "catalogue")?;
+        }
         order_ops::reserve(tx)?;
         Ok(Posted { movement: movement.into() })
     })

@@ -6,7 +6,7 @@ use crate::domain::ids::{KitLineId, PlaceId};
 use crate::domain::stock::PlaceKind;
 use crate::error::Error;
 use crate::exchange::ubl::{
-    Despatch, DespatchLine, Forbidden, Goods, Order, OrderLine, Party, Price,
+    Despatch, DespatchLine, Forbidden, Goods, LineStatus, Order, OrderLine, Party, Price,
 };
 use crate::store::orders::KitLineRow;
 use crate::store::packing::LineMoveRow;
@@ -27,7 +27,7 @@ fn unwritable(fault: Forbidden) -> Error {
     Error::invalid("ubl.character", fault.to_string())
 }
 
-/// Returns a purchase order as a UBL 2.1 Order.
+/// Returns a purchase order as a UBL 2.1 Order, or as an OrderChange where it was sent before.
 ///
 /// # Errors
 ///
@@ -43,8 +43,11 @@ pub fn order(conn: &mut Conn, number: &str) -> Result<String, Error> {
         .filter(|it| it.confirmed_at.is_some())
         .collect();
     let own = super::shop::details(conn)?.currency;
+    let changed = 1 < order.revision;
+    let newest = purchasing::events_of(conn, order.id)?.into_iter().next();
+    let issued_on = newest.filter(|_| changed).map_or(order.ordered_on, |it| it.at.date());
     let lines = purchasing::lines_of(conn, order.id)?.into_iter().map(|line| {
-        let row = variants.iter().find(|it| it.id == line.variant);
+        let (price, row) = (line.price(), variants.iter().find(|it| it.id == line.variant));
         let mut known = gtins.iter().filter(|it| it.variant == line.variant);
         let gtin = known.next().filter(|_| known.next().is_none()).map(|it| it.code.clone());
         let goods = Goods {
@@ -55,18 +58,25 @@ pub fn order(conn: &mut Conn, number: &str) -> Result<String, Error> {
             ..Goods::default()
         };
         let currency = if line.currency.is_empty() { &own } else { &line.currency };
-        let price = Price { each: line.unit_price, currency: currency.clone() };
+        let price = Price { price, currency: currency.clone() };
         OrderLine {
             number: line.line_no,
-            quantity: line.quantity,
+            status: match (changed, line.closed) {
+                (true, true) => Some(LineStatus::Cancelled),
+                (true, false) if line.changed_in == order.revision => Some(LineStatus::Revised),
+                _ => None,
+            },
+            quantity: if changed && line.closed { line.received } else { line.quantity },
             goods,
             price: Some(price).filter(|it| !it.currency.is_empty()),
             wanted_on: line.wanted_on,
         }
     });
+    let lines = lines.collect();
     let order = Order {
         number: order.number,
-        issued_on: order.ordered_on,
+        change: order.revision - 1,
+        issued_on,
         due_on: order.due_on,
         buyer: shop(conn)?,
         seller: Party {
@@ -75,7 +85,7 @@ pub fn order(conn: &mut Conn, number: &str) -> Result<String, Error> {
             email: supplier.email.unwrap_or_default(),
             ..Party::default()
         },
-        lines: lines.collect(),
+        lines,
     };
     order.to_xml().map_err(unwritable)
 }

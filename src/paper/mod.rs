@@ -17,6 +17,7 @@ mod packing_list;
 mod pdf;
 mod pick_list;
 mod purchase_order;
+mod stock_value;
 mod strip;
 
 pub use assembly_card::assembly_card;
@@ -27,6 +28,7 @@ pub use label_svg::label_svg;
 pub use packing_list::{PackingLine, PackingList, PackingStep, Short, packing_list};
 pub use pick_list::{PickKit, PickList, PickStop, PickTake, pick_list};
 pub use purchase_order::{PurchaseOrder, PurchaseOrderLine, purchase_order};
+pub use stock_value::{StockValue, StockValueRow, stock_value};
 
 use crate::domain::labels::{Code128Error, LabelError, QrError, SheetError};
 

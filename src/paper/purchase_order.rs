@@ -7,6 +7,7 @@ use super::canvas::Style;
 use super::flow::{BODY, Cell, Column, Flow, RIGHT, SMALL};
 use super::heading::{self, TITLE, blocks, section};
 use crate::domain::codes::PartNumber;
+use crate::domain::purchasing::UnitPrice;
 use crate::units::{Money, Quantity};
 
 /// What a supplier is asked to send.
@@ -26,6 +27,8 @@ pub struct PurchaseOrder {
     pub due_on: NaiveDate,
     /// The day of printing.
     pub printed_on: NaiveDate,
+    /// What is to be known of it at first sight: that it is a draft, a change, called off.
+    pub standing: String,
     /// What the supplier is to know; empty where nothing.
     pub note: String,
     /// What is ordered.
@@ -49,8 +52,8 @@ pub struct PurchaseOrderLine {
     pub quantity: Quantity,
     /// Pieces in one pack of the supplier's.
     pub pack: Quantity,
-    /// What one piece costs.
-    pub unit_price: Money,
+    /// What the pieces cost.
+    pub price: UnitPrice,
     /// The currency of the price, in the capitals of ISO 4217.
     pub currency: String,
     /// The day on which it is wanted.
@@ -60,7 +63,7 @@ pub struct PurchaseOrderLine {
 impl PurchaseOrderLine {
     /// Returns what the line costs; `None` where no books could hold it.
     fn amount(&self) -> Option<Money> {
-        self.unit_price.cents().checked_mul(self.quantity.pieces()).map(Money::from_cents)
+        self.price.cost(self.quantity)
     }
 
     /// Returns the quantity in the supplier's packs: "2 × 200", "1 × 200 + 50", "singly".
@@ -85,7 +88,7 @@ const COLUMNS: [Column; 9] = [
     Column::new("Size and description", 36_000),
     Column::new("Packs", 22_000),
     Column::right("Pieces", 16_000),
-    Column::right("Each", 16_000),
+    Column::right("Price", 16_000),
     Column::right("Amount", 23_000),
     Column::new("Wanted by", 20_000),
 ];
@@ -99,7 +102,10 @@ pub fn purchase_order(order: &PurchaseOrder) -> Result<Vec<u8>, PaperError> {
     let title = format!("Purchase order {}", order.number);
     let mut flow = Flow::new(format!("{title}, {}", order.shop));
     let words = format!("Please name {} on delivery note and invoice.", order.number);
-    let head = [(BODY.quiet(), order.shop.clone()), (TITLE, title), (BODY, words)];
+    let mut head = vec![(BODY.quiet(), order.shop.clone()), (TITLE, title), (BODY, words)];
+    if !order.standing.is_empty() {
+        head.push((BODY.bold(), order.standing.clone()));
+    }
     heading::head(&mut flow, &order.number, &head)?;
     let days = vec![
         format!("ordered on {}", order.ordered_on),
@@ -135,7 +141,7 @@ fn cells(line: &PurchaseOrderLine) -> [Cell; 9] {
         Cell::Words(part),
         words(SMALL, line.packs()),
         words(BODY.bold(), line.quantity.to_string()),
-        words(SMALL, two_places(line.unit_price)),
+        words(SMALL, line.price.to_string()),
         words(SMALL, priced(&line.currency, &amount)),
         words(SMALL, line.wanted_on.to_string()),
     ]

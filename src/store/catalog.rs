@@ -4,13 +4,13 @@ use std::collections::BTreeMap;
 
 use diesel::prelude::*;
 
-use crate::domain::catalog::{BinRecord, PartRecord, SupplierRecord};
+use crate::domain::catalog::{BinRecord, Closing, PartRecord, SupplierRecord};
 use crate::domain::ids::{PlaceId, SupplierId, VariantId};
 use crate::domain::picking::FoundPart;
 use crate::units::{Mass, Money, Quantity};
 
 use super::Conn;
-use super::schema::{movements, parts, places, suppliers, variants};
+use super::schema::{movements, parts, places, supplier_closings, suppliers, variants};
 
 /// Loads the ids of suppliers by code.
 pub fn supplier_ids(conn: &mut Conn) -> QueryResult<BTreeMap<String, SupplierId>> {
@@ -40,6 +40,36 @@ pub fn put_supplier(conn: &mut Conn, it: &SupplierRecord) -> QueryResult<()> {
                 suppliers::lead_days.eq(i64::from(it.lead_days)),
                 suppliers::lead_sd_tenths.eq(i64::from(it.lead_sd_tenths)),
                 suppliers::address.eq(it.address.as_deref().unwrap_or_default()),
+            ))
+            .execute(conn)?;
+    }
+    if let Some(terms) = &it.terms {
+        diesel::update(suppliers::table.filter(suppliers::code.eq(&it.code)))
+            .set((
+                suppliers::minimum_order_cents.eq(terms.minimum_value),
+                suppliers::order_cost_cents.eq(terms.order_cost),
+                suppliers::budget_cents.eq(terms.budget),
+                suppliers::container_litres.eq(terms.container_litres.map(i64::from)),
+                suppliers::container_kg.eq(terms.container_kg.map(i64::from)),
+            ))
+            .execute(conn)?;
+        put_closings(conn, &it.code, terms.closed.all())?;
+    }
+    Ok(())
+}
+
+/// Writes when a supplier is closed, in place of what was known of it.
+fn put_closings(conn: &mut Conn, code: &str, closings: &[Closing]) -> QueryResult<()> {
+    let supplier: SupplierId =
+        suppliers::table.filter(suppliers::code.eq(code)).select(suppliers::id).first(conn)?;
+    let known = supplier_closings::table.filter(supplier_closings::supplier_id.eq(supplier));
+    diesel::delete(known).execute(conn)?;
+    for it in closings {
+        diesel::insert_into(supplier_closings::table)
+            .values((
+                supplier_closings::supplier_id.eq(supplier),
+                supplier_closings::first_day.eq(it.from),
+                supplier_closings::last_day.eq(it.until),
             ))
             .execute(conn)?;
     }
@@ -281,6 +311,8 @@ pub fn moved_variants(conn: &mut Conn) -> QueryResult<Vec<String>> {
 /// A supplier as stored.
 #[derive(Debug, Clone, Queryable)]
 pub struct SupplierRow {
+    /// The supplier.
+    pub id: SupplierId,
     /// Its code.
     pub code: String,
     /// Its name.
@@ -293,18 +325,34 @@ pub struct SupplierRow {
     pub lead_sd_tenths: i64,
     /// The postal address, its lines parted by semicolons; empty where it is not known.
     pub address: String,
+    /// The least that an order must be worth.
+    pub minimum_value: Money,
+    /// What an order costs whatever its size.
+    pub order_cost: Money,
+    /// The most that one order may cost.
+    pub budget: Option<Money>,
+    /// The litres of a container.
+    pub container_litres: Option<i64>,
+    /// The kilograms of a container.
+    pub container_kg: Option<i64>,
 }
 
 /// Loads every supplier in order of code.
 pub fn suppliers(conn: &mut Conn) -> QueryResult<Vec<SupplierRow>> {
     suppliers::table
         .select((
+            suppliers::id,
             suppliers::code,
             suppliers::name,
             suppliers::email,
             suppliers::lead_days,
             suppliers::lead_sd_tenths,
             suppliers::address,
+            suppliers::minimum_order_cents,
+            suppliers::order_cost_cents,
+            suppliers::budget_cents,
+            suppliers::container_litres,
+            suppliers::container_kg,
         ))
         .order(suppliers::code)
         .load(conn)

@@ -20,6 +20,7 @@ pub mod bench;
 pub mod card;
 pub mod catalog;
 pub mod changes;
+pub mod demand;
 pub mod events;
 pub mod guides;
 pub mod kits;
@@ -31,6 +32,7 @@ pub mod people;
 pub mod picking;
 pub mod printing;
 pub mod purchasing;
+pub mod reorder;
 pub mod requests;
 pub mod stock;
 pub mod substitution;
@@ -38,6 +40,7 @@ pub mod supplier_codes;
 pub mod trace;
 #[cfg(feature = "postgres")]
 pub mod transfer;
+pub mod valuation;
 pub mod verification;
 
 pub use conn::{Conn, DatabaseUrl};

@@ -1,19 +1,21 @@
 //! Purchase orders and what was received on them.
 
-use chrono::{NaiveDate, NaiveDateTime};
+mod life;
+mod receipts;
+
+pub use life::*;
+pub use receipts::*;
+
+use chrono::NaiveDate;
 use diesel::prelude::*;
 
-use crate::domain::ids::{
-    MovementId, PurchaseOrderId, PurchaseOrderLineId, SupplierId, UserId, VariantId,
-};
+use crate::domain::ids::{PurchaseOrderId, PurchaseOrderLineId, SupplierId, VariantId};
 use crate::domain::orders::Incoming;
+use crate::domain::purchasing::{LineProgress, Progress, UnitPrice};
 use crate::units::{Money, Quantity};
 
 use super::Conn;
-use super::schema::{
-    lots, movements, parts, places, purchase_order_lines, purchase_orders, receipts, serials,
-    suppliers, users, variants,
-};
+use super::schema::{parts, purchase_order_lines, purchase_orders, suppliers, variants};
 
 /// A purchase order's head.
 #[derive(Debug, Clone, Queryable)]
@@ -36,6 +38,33 @@ pub struct PurchaseOrderRow {
     pub email: Option<String>,
     /// The supplier's postal address, its lines parted by semicolons; empty where it is not known.
     pub address: String,
+    /// The supplier.
+    pub supplier_id: SupplierId,
+    /// The revision that the books hold.
+    pub revision: i64,
+    /// The revision that was last approved; 0 where none was.
+    pub approved_revision: i64,
+    /// The revision that was last sent; 0 where none was.
+    pub sent_revision: i64,
+    /// Whether it was called off.
+    pub cancelled: bool,
+}
+
+impl PurchaseOrderRow {
+    /// Returns how far the order has come on its way to the supplier.
+    pub const fn progress(&self) -> Progress {
+        Progress {
+            revision: self.revision,
+            approved: self.approved_revision,
+            sent: self.sent_revision,
+            cancelled: self.cancelled,
+        }
+    }
+
+    /// Returns whether the supplier has the order and means to deliver it.
+    pub const fn is_with_supplier(&self) -> bool {
+        0 < self.sent_revision && !self.cancelled
+    }
 }
 
 macro_rules! purchase_order_rows {
@@ -52,6 +81,11 @@ macro_rules! purchase_order_rows {
                 purchase_orders::note,
                 suppliers::email,
                 suppliers::address,
+                suppliers::id,
+                purchase_orders::revision,
+                purchase_orders::approved_revision,
+                purchase_orders::sent_revision,
+                purchase_orders::cancelled,
             ))
     };
 }
@@ -117,12 +151,16 @@ pub struct NewPurchaseLine<'a> {
     pub variant: VariantId,
     /// Pieces ordered.
     pub quantity: Quantity,
-    /// What one piece costs.
-    pub unit_price: Money,
+    /// What the pieces cost.
+    pub price: UnitPrice,
     /// The currency of the price; empty where it is the shop's own.
     pub currency: &'a str,
     /// The day on which it is wanted, where it is not the day on which all is due.
     pub wanted_on: Option<NaiveDate>,
+    /// Why it is ordered; empty where nobody said.
+    pub reason: &'a str,
+    /// The revision of the order that it comes with.
+    pub revision: i64,
 }
 
 /// Writes a line of a purchase order.
@@ -133,9 +171,12 @@ pub fn make_line(conn: &mut Conn, it: &NewPurchaseLine<'_>) -> QueryResult<()> {
             purchase_order_lines::line_no.eq(it.line_no),
             purchase_order_lines::variant_id.eq(it.variant),
             purchase_order_lines::quantity.eq(it.quantity),
-            purchase_order_lines::unit_price_cents.eq(it.unit_price),
+            purchase_order_lines::unit_price_cents.eq(it.price.amount()),
             purchase_order_lines::currency.eq(it.currency),
             purchase_order_lines::wanted_on.eq(it.wanted_on),
+            purchase_order_lines::price_per.eq(it.price.per()),
+            purchase_order_lines::reason.eq(it.reason),
+            purchase_order_lines::changed_in.eq(it.revision),
         ))
         .execute(conn)
         .map(drop)
@@ -162,20 +203,43 @@ pub struct PurchaseLineRow {
     pub quantity: Quantity,
     /// Pieces received, good or damaged.
     pub received: Quantity,
-    /// What one piece costs.
-    pub unit_price: Money,
+    /// What `price_per` pieces cost.
+    pub price_cents: Money,
     /// Whether no more is expected.
     pub closed: bool,
     /// The currency of the price; empty where it is the shop's own.
     pub currency: String,
     /// The day on which it is wanted, where it is not the day on which all is due.
     pub wanted_on: Option<NaiveDate>,
+    /// The pieces that the price is for.
+    pub price_per: Quantity,
+    /// Why it was ordered; empty where nobody said.
+    pub reason: String,
+    /// Why the rest of it will not come; empty where nobody said.
+    pub closed_because: String,
+    /// The revision of the order in which the line was last changed.
+    pub changed_in: i64,
 }
 
 impl PurchaseLineRow {
+    /// Returns how far the line has come; `confirmed` says whether its supplier has promised a day.
+    pub const fn progress(&self, confirmed: bool) -> LineProgress {
+        LineProgress {
+            ordered: self.quantity,
+            received: self.received,
+            closed: self.closed,
+            confirmed,
+        }
+    }
+
     /// Returns how many pieces are still to come.
     pub fn open(&self) -> Quantity {
-        if self.closed { Quantity::ZERO } else { self.quantity.less(self.received).at_least_zero() }
+        self.progress(false).open()
+    }
+
+    /// Returns what the pieces cost.
+    pub fn price(&self) -> UnitPrice {
+        UnitPrice::new(self.price_cents, self.price_per)
     }
 }
 
@@ -198,6 +262,10 @@ macro_rules! line_rows {
                 purchase_order_lines::closed,
                 purchase_order_lines::currency,
                 purchase_order_lines::wanted_on,
+                purchase_order_lines::price_per,
+                purchase_order_lines::reason,
+                purchase_order_lines::closed_because,
+                purchase_order_lines::changed_in,
             ))
             .order((purchase_order_lines::purchase_order_id, purchase_order_lines::line_no))
     };
@@ -213,33 +281,42 @@ pub fn lines_of(conn: &mut Conn, order: PurchaseOrderId) -> QueryResult<Vec<Purc
     line_rows!().filter(purchase_order_lines::purchase_order_id.eq(order)).load(conn)
 }
 
-/// Loads what is still to come of every variant.
+/// Number, day due, line, variant, pieces ordered and received of an open line.
+type OpenColumns = (String, NaiveDate, PurchaseOrderLineId, VariantId, Quantity, Quantity);
+
+/// Loads what is still to come of every variant on orders that the supplier has, by the day that
+/// was promised or else the day due.
 pub fn incoming(conn: &mut Conn) -> QueryResult<Vec<Incoming>> {
-    let rows: Vec<(String, NaiveDate, VariantId, Quantity, Quantity)> = purchase_order_lines::table
+    let rows: Vec<OpenColumns> = purchase_order_lines::table
         .inner_join(
             purchase_orders::table
                 .on(purchase_orders::id.eq(purchase_order_lines::purchase_order_id)),
         )
         .filter(purchase_order_lines::closed.eq(false))
+        .filter(purchase_orders::sent_revision.gt(0))
+        .filter(purchase_orders::cancelled.eq(false))
         .select((
             purchase_orders::number,
             purchase_orders::due_on,
+            purchase_order_lines::id,
             purchase_order_lines::variant_id,
             purchase_order_lines::quantity,
             purchase_order_lines::received,
         ))
-        .order((purchase_orders::due_on, purchase_orders::number))
         .load(conn)?;
-    Ok(rows
+    let promises = promises(conn)?;
+    let mut coming: Vec<Incoming> = rows
         .into_iter()
-        .map(|(purchase_order, due_on, variant, ordered, received)| Incoming {
+        .map(|(purchase_order, due_on, line, variant, ordered, received)| Incoming {
             purchase_order,
-            due_on,
+            due_on: promises.get(&line).map_or(due_on, |it| it.promised_on),
             variant,
             quantity: ordered.less(received),
         })
         .filter(|it| it.quantity.is_some())
-        .collect())
+        .collect();
+    coming.sort_by(|a, b| (a.due_on, &a.purchase_order).cmp(&(b.due_on, &b.purchase_order)));
+    Ok(coming)
 }
 
 /// Sets how many pieces of a line have come, and whether no more is expected.
@@ -253,159 +330,4 @@ pub fn set_received(
         .set((purchase_order_lines::received.eq(received), purchase_order_lines::closed.eq(closed)))
         .execute(conn)
         .map(drop)
-}
-
-/// A receipt to be written.
-#[derive(Debug)]
-pub struct NewReceipt<'a> {
-    /// The purchase order's line.
-    pub line: PurchaseOrderLineId,
-    /// Who counted.
-    pub user: UserId,
-    /// The supplier's delivery note.
-    pub delivery_note: &'a str,
-    /// Good pieces.
-    pub good: Quantity,
-    /// Damaged pieces.
-    pub damaged: Quantity,
-    /// How it differs from what was to come, in words.
-    pub difference: &'a str,
-    /// What the receiver had to say.
-    pub note: &'a str,
-    /// The request that books it.
-    pub request_key: &'a str,
-}
-
-/// Writes a receipt.
-pub fn make_receipt(conn: &mut Conn, it: &NewReceipt<'_>, at: NaiveDateTime) -> QueryResult<()> {
-    diesel::insert_into(receipts::table)
-        .values((
-            receipts::purchase_order_line_id.eq(it.line),
-            receipts::received_at.eq(at),
-            receipts::user_id.eq(it.user),
-            receipts::delivery_note.eq(it.delivery_note),
-            receipts::quantity.eq(it.good),
-            receipts::damaged.eq(it.damaged),
-            receipts::difference.eq(it.difference),
-            receipts::note.eq(it.note),
-            receipts::request_key.eq(it.request_key),
-        ))
-        .execute(conn)
-        .map(drop)
-}
-
-/// A receipt as stored.
-#[derive(Debug, Clone, Queryable)]
-pub struct ReceiptRow {
-    /// The purchase order's line.
-    pub line: PurchaseOrderLineId,
-    /// When.
-    pub received_at: NaiveDateTime,
-    /// Who counted.
-    pub user: String,
-    /// The supplier's delivery note.
-    pub delivery_note: String,
-    /// Good pieces.
-    pub good: Quantity,
-    /// Damaged pieces.
-    pub damaged: Quantity,
-    /// How it differed from what was to come.
-    pub difference: String,
-    /// What the receiver had to say.
-    pub note: String,
-    /// The request that booked it.
-    pub request_key: String,
-}
-
-/// Loads the receipts of a purchase order, the newest first.
-pub fn receipts_of(conn: &mut Conn, order: PurchaseOrderId) -> QueryResult<Vec<ReceiptRow>> {
-    receipts::table
-        .inner_join(
-            purchase_order_lines::table
-                .on(purchase_order_lines::id.eq(receipts::purchase_order_line_id)),
-        )
-        .inner_join(users::table.on(users::id.eq(receipts::user_id)))
-        .filter(purchase_order_lines::purchase_order_id.eq(order))
-        .select((
-            receipts::purchase_order_line_id,
-            receipts::received_at,
-            users::name,
-            receipts::delivery_note,
-            receipts::quantity,
-            receipts::damaged,
-            receipts::difference,
-            receipts::note,
-            receipts::request_key,
-        ))
-        .order(receipts::id.desc())
-        .load(conn)
-}
-
-/// A movement that a receipt made, seen from the place in the house.
-#[derive(Debug, Clone, Queryable)]
-pub struct ReceiptMovementRow {
-    /// The request that booked it.
-    pub request_key: String,
-    /// How many pieces.
-    pub quantity: Quantity,
-    /// The lot's code.
-    pub lot: Option<String>,
-    /// The serial number's code.
-    pub serial: Option<String>,
-    /// The code of the bin or quarantine place.
-    pub place: String,
-    /// What that place is, in its word.
-    pub kind: String,
-}
-
-/// Loads the movements of a purchase order's receipts, in the order in which they were posted.
-pub fn receipt_movements(
-    conn: &mut Conn,
-    order: PurchaseOrderId,
-) -> QueryResult<Vec<ReceiptMovementRow>> {
-    receipts::table
-        .inner_join(movements::table.on(movements::request_key.eq(receipts::request_key)))
-        .inner_join(
-            purchase_order_lines::table
-                .on(purchase_order_lines::id.eq(receipts::purchase_order_line_id)),
-        )
-        .inner_join(
-            places::table.on(places::id.eq(movements::to_id).or(places::id.eq(movements::from_id))),
-        )
-        .left_join(lots::table.on(movements::lot_id.eq(lots::id.nullable())))
-        .left_join(serials::table.on(movements::serial_id.eq(serials::id.nullable())))
-        .filter(purchase_order_lines::purchase_order_id.eq(order))
-        .filter(places::outside.eq(false))
-        .select((
-            movements::request_key,
-            movements::quantity,
-            lots::code.nullable(),
-            serials::code.nullable(),
-            places::code,
-            places::kind,
-        ))
-        .order(movements::id)
-        .load(conn)
-}
-
-/// Loads the purchase order line that a movement was received on, with how many pieces have come
-/// and whether it is closed.
-pub fn line_of_movement(
-    conn: &mut Conn,
-    movement: MovementId,
-) -> QueryResult<Option<(PurchaseOrderLineId, Quantity, bool)>> {
-    receipts::table
-        .inner_join(movements::table.on(movements::request_key.eq(receipts::request_key)))
-        .inner_join(
-            purchase_order_lines::table
-                .on(purchase_order_lines::id.eq(receipts::purchase_order_line_id)),
-        )
-        .filter(movements::id.eq(movement))
-        .select((
-            purchase_order_lines::id,
-            purchase_order_lines::received,
-            purchase_order_lines::closed,
-        ))
-        .first(conn)
-        .optional()
 }

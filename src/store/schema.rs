@@ -56,6 +56,11 @@ diesel::table! {
         lead_days -> BigInt,
         lead_sd_tenths -> BigInt,
         address -> Text,
+        order_cost_cents -> BigInt,
+        budget_cents -> Nullable<BigInt>,
+        container_litres -> Nullable<BigInt>,
+        container_kg -> Nullable<BigInt>,
+        minimum_order_cents -> BigInt,
     }
 }
 
@@ -324,6 +329,10 @@ diesel::table! {
         ordered_on -> Date,
         due_on -> Date,
         note -> Text,
+        revision -> BigInt,
+        approved_revision -> BigInt,
+        sent_revision -> BigInt,
+        cancelled -> Bool,
     }
 }
 
@@ -339,6 +348,56 @@ diesel::table! {
         closed -> Bool,
         currency -> Text,
         wanted_on -> Nullable<Date>,
+        price_per -> BigInt,
+        reason -> Text,
+        closed_because -> Text,
+        changed_in -> BigInt,
+    }
+}
+
+diesel::table! {
+    supplier_closings (id) {
+        id -> BigInt,
+        supplier_id -> BigInt,
+        first_day -> Date,
+        last_day -> Date,
+    }
+}
+
+diesel::table! {
+    purchase_events (id) {
+        id -> BigInt,
+        purchase_order_id -> BigInt,
+        revision -> BigInt,
+        kind -> Text,
+        words -> Text,
+        at -> Timestamp,
+        user_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    purchase_confirmations (id) {
+        id -> BigInt,
+        purchase_order_line_id -> BigInt,
+        revision -> BigInt,
+        quantity -> BigInt,
+        promised_on -> Date,
+        reference -> Text,
+        at -> Timestamp,
+        user_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    purchase_chases (id) {
+        id -> BigInt,
+        purchase_order_id -> BigInt,
+        chased_on -> Date,
+        again_because -> Text,
+        words -> Text,
+        at -> Timestamp,
+        user_id -> Nullable<BigInt>,
     }
 }
 
@@ -694,6 +753,32 @@ diesel::table! {
 }
 
 diesel::table! {
+    buying_policies (id) {
+        id -> BigInt,
+        scope -> Text,
+        variant_id -> Nullable<BigInt>,
+        policy -> Nullable<Text>,
+        service_hundredths -> Nullable<BigInt>,
+        minimum -> Nullable<BigInt>,
+        maximum -> Nullable<BigInt>,
+        review_days -> Nullable<BigInt>,
+        container -> Nullable<BigInt>,
+        sized_by -> Nullable<Text>,
+        variation_percent -> Nullable<BigInt>,
+        left_over_cents -> Nullable<BigInt>,
+        short_cents -> Nullable<BigInt>,
+        season_starts -> Nullable<Text>,
+        holding_percent -> Nullable<BigInt>,
+        cover_days -> Nullable<BigInt>,
+        shelf_life_days -> Nullable<BigInt>,
+        room -> Nullable<BigInt>,
+        prices -> Text,
+        discount -> Nullable<Text>,
+        note -> Text,
+    }
+}
+
+diesel::table! {
     messages (id) {
         id -> BigInt,
         token -> Text,
@@ -737,6 +822,74 @@ diesel::table! {
     }
 }
 
+diesel::table! {
+    planned_kits (id) {
+        id -> BigInt,
+        kit -> Text,
+        month -> Date,
+        bikes -> BigInt,
+        mix -> Text,
+    }
+}
+
+diesel::table! {
+    demand_history (id) {
+        id -> BigInt,
+        variant_id -> BigInt,
+        month -> Date,
+        used -> BigInt,
+        spares -> BigInt,
+        lost -> BigInt,
+    }
+}
+
+diesel::table! {
+    overrules (id) {
+        id -> BigInt,
+        variant_id -> BigInt,
+        made_at -> Timestamp,
+        user_id -> BigInt,
+        suggested -> BigInt,
+        chosen -> BigInt,
+        put_off_until -> Nullable<Date>,
+        reason -> Text,
+        because -> Text,
+    }
+}
+
+diesel::table! {
+    movement_costs (id) {
+        id -> BigInt,
+        movement_id -> BigInt,
+        cost_cents -> BigInt,
+        source -> Text,
+    }
+}
+
+diesel::table! {
+    landed_costs (id) {
+        id -> BigInt,
+        purchase_order_id -> BigInt,
+        delivery_note -> Text,
+        kind -> Text,
+        amount_cents -> BigInt,
+        basis -> Text,
+        document -> Text,
+        after_movement -> BigInt,
+        at -> Timestamp,
+        user_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    landed_cost_shares (id) {
+        id -> BigInt,
+        landed_cost_id -> BigInt,
+        movement_id -> BigInt,
+        amount_cents -> BigInt,
+    }
+}
+
 diesel::allow_tables_to_appear_in_same_query!(
     carton_seals,
     despatch_advices,
@@ -771,6 +924,13 @@ diesel::allow_tables_to_appear_in_same_query!(
     reservations,
     purchase_orders,
     purchase_order_lines,
+    supplier_closings,
+    purchase_events,
+    purchase_confirmations,
+    purchase_chases,
+    movement_costs,
+    landed_costs,
+    landed_cost_shares,
     receipts,
     supplier_codes,
     substitutions,
@@ -799,4 +959,8 @@ diesel::allow_tables_to_appear_in_same_query!(
     glossary,
     air_charts,
     air_chart_rows,
+    buying_policies,
+    planned_kits,
+    demand_history,
+    overrules,
 );

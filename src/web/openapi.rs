@@ -9,8 +9,8 @@ use utoipa::{Modify, OpenApi};
 
 use super::api::{
     advices, bench, bills, card, catalog, events, exchange, fit, labels, orders, outbox, packing,
-    people, picking, printing, receiving, reorder, stock, substitution, supplier_codes, trace,
-    verification,
+    people, picking, printing, purchasing, receiving, reorder, stock, substitution, supplier_codes,
+    trace, valuation, verification,
 };
 use super::problem::{Problem, ProblemBody, Unreadable};
 
@@ -38,6 +38,8 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (path = "/api", api = verification::Document),
         (path = "/api", api = bench::Document),
         (path = "/api", api = receiving::Document),
+        (path = "/api", api = purchasing::Document),
+        (path = "/api", api = valuation::Document),
         (path = "/api", api = advices::Document),
         (path = "/api", api = supplier_codes::Document),
         (path = "/api", api = reorder::Document),
@@ -59,6 +61,8 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (name = "bench", description = "Bags, sets and cut forks made from stock in runs."),
         (name = "goods-in", description = "Purchase orders and what is delivered on them."),
         (name = "reorder", description = "What to order, and why."),
+        (name = "purchasing", description = "The life of a purchase order, and what its deliveries cost."),
+        (name = "valuation", description = "What the stock is worth."),
         (name = "labels", description = "Labels as PDF."),
         (name = "printing", description = "The shop's printers and the queue of what they print."),
         (name = "messages", description = "E-mail and webhooks that the shop sends."),

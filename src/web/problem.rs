@@ -117,6 +117,7 @@ pub fn status_of(error: &Error) -> StatusCode {
         | Error::Short(_)
         | Error::Bench(_)
         | Error::Receiving(_)
+        | Error::Purchasing(_)
         | Error::Report(_) => StatusCode::UNPROCESSABLE_ENTITY,
         Error::Conflict { .. } | Error::KeyReused { .. } | Error::Unproved(_) | Error::Stock(_) => {
             StatusCode::CONFLICT

@@ -4,6 +4,7 @@
 mod attributes;
 mod bin;
 mod class;
+mod closing;
 mod part;
 mod size;
 mod supplier;
@@ -11,9 +12,10 @@ mod supplier;
 pub use attributes::Attributes;
 pub use bin::{BinKind, BinRecord};
 pub use class::{MissingClass, Tracking};
+pub use closing::{Closing, Closings};
 pub use part::{PartRecord, StatedFacts, Variant};
 pub use size::BoxSize;
-pub use supplier::SupplierRecord;
+pub use supplier::{SupplierRecord, SupplierTerms};
 
 /// Why a text of the catalogue cannot be taken.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]

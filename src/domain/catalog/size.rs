@@ -15,6 +15,15 @@ pub struct BoxSize {
     pub height: Length,
 }
 
+impl BoxSize {
+    /// Returns the room that it takes, in whole mm³, rounded up.
+    pub fn volume_mm3(&self) -> i64 {
+        let sides = [self.length, self.width, self.height];
+        let cubic: i128 = sides.into_iter().map(|it| i128::from(it.micrometres())).product();
+        i64::try_from((cubic + 999_999_999).div_euclid(1_000_000_000)).unwrap_or(i64::MAX)
+    }
+}
+
 impl fmt::Display for BoxSize {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let bare = |it: Length| it.to_string().trim_end_matches(" mm").to_owned();

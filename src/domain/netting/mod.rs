@@ -11,4 +11,4 @@ mod tests;
 pub use add_up::{NettingError, add_up, lacking};
 pub use lot::LotRule;
 pub use plan::{Item, Need, Plan, PlannedOrder, Use, levels, plan};
-pub use sub_kits::inside_what_is_made;
+pub use sub_kits::{inside_what_is_free, inside_what_is_made};

@@ -40,6 +40,47 @@ pub fn inside_what_is_made(
     inside
 }
 
+/// Returns what lies inside sub-kits on the shelf that nothing asks for yet, by part number, all
+/// levels down: it serves the kits to come.
+///
+/// `needed` holds what open kits ask for of each sub-kit, by itself or inside others yet to be made.
+pub fn inside_what_is_free(
+    boms: &BTreeMap<String, Bom>,
+    needed: &BTreeMap<PartNumber, Quantity>,
+    on_hand: &BTreeMap<PartNumber, Quantity>,
+) -> BTreeMap<PartNumber, Quantity> {
+    let mut inside = BTreeMap::new();
+    for part in boms.values().filter_map(|it| it.makes.as_ref()) {
+        let there = on_hand.get(part).copied().unwrap_or_default();
+        let free = there.less(needed.get(part).copied().unwrap_or_default().at_least_zero());
+        if free.is_some() {
+            unpack(boms, part, free, 0, &mut inside);
+        }
+    }
+    inside
+}
+
+/// Sub-kits nest no deeper than this; a ring of bills is refused when it is released.
+const MOST_LEVELS: usize = 12;
+
+fn unpack(
+    boms: &BTreeMap<String, Bom>,
+    part: &PartNumber,
+    times: Quantity,
+    level: usize,
+    inside: &mut BTreeMap<PartNumber, Quantity>,
+) {
+    if level == MOST_LEVELS {
+        return;
+    }
+    for (held, each) in contents(boms, part) {
+        let pieces = each.times(times);
+        let sum = inside.entry(held.clone()).or_default();
+        *sum = sum.plus(pieces);
+        unpack(boms, &held, pieces, level + 1, inside);
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -87,5 +128,11 @@ mod tests {
         check(&[("HB105N", 4)], &[], &[("HB106L", 4), ("SK1074", 8 + 32)]);
         check(&[("HB105N", 4)], &[("HB106L", 3)], &[("HB106L", 4), ("SK1074", 8 + 8)]);
         check(&[("SK1074", 4)], &[], &[]);
+        let free = |needed: &[(&str, i64)], on_hand: &[(&str, i64)], expected: &[(&str, i64)]| {
+            assert_eq!(inside_what_is_free(&boms, &sums(needed), &sums(on_hand)), sums(expected));
+        };
+        free(&[("HB106L", 5)], &[("HB106L", 5)], &[]);
+        free(&[("HB106L", 3)], &[("HB106L", 5)], &[("SK1074", 16)]);
+        free(&[], &[("HB105N", 1)], &[("HB106L", 1), ("SK1074", 10)]);
     }
 }

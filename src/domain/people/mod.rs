@@ -40,6 +40,8 @@ pub enum Permission {
     ConfirmCodes,
     /// See the reorder list and make purchase orders.
     Buy,
+    /// Say what a buyer may approve without the owner.
+    SetPurchaseLimit,
     /// Correct stock by a movement.
     CorrectStock,
     /// Print labels, and papers on the shop's printers.
@@ -83,6 +85,7 @@ impl Role {
             Permission::ManageOrders
             | Permission::EditCatalogue
             | Permission::ShipWithoutNeeded
+            | Permission::SetPurchaseLimit
             | Permission::CorrectStock
             | Permission::SettleTorque
             | Permission::ManagePrinters
@@ -107,6 +110,7 @@ impl Permission {
             Self::TakeAdvice => "take in a supplier's despatch advice",
             Self::ConfirmCodes => "confirm a supplier's code",
             Self::Buy => "order parts",
+            Self::SetPurchaseLimit => "say what a buyer may approve",
             Self::CorrectStock => "correct stock",
             Self::PrintLabels => "print labels",
             Self::ManagePrinters => "name printers",

@@ -46,6 +46,15 @@ impl fmt::Display for Difference {
 /// Why a delivery can't be booked.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum ReceivingError {
+    /// The supplier does not have the order, or it was called off.
+    #[error(
+        "purchase order {order} is not with its supplier: have it approved and note that it was \
+         sent, or book what came on the order that brought it"
+    )]
+    NotSent {
+        /// The purchase order's number.
+        order: String,
+    },
     /// Nothing was counted.
     #[error("{part_number}: enter how many pieces came, good or damaged")]
     Nothing {
@@ -120,6 +129,7 @@ impl ReceivingError {
     /// Returns the error's code, which never changes.
     pub const fn code(&self) -> &'static str {
         match self {
+            Self::NotSent { .. } => "receiving.not_sent",
             Self::Nothing { .. } => "receiving.nothing",
             Self::CloseNeedsNote { .. } => "receiving.close_needs_note",
             Self::OverNeedsNote { .. } => "receiving.over_needs_note",

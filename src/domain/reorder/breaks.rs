@@ -13,9 +13,10 @@ pub struct Step {
 }
 
 /// Which pieces a lower price is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub enum Discount {
     /// Every piece of an order that reaches the quantity.
+    #[default]
     AllUnits,
     /// Only those beyond it.
     Incremental,

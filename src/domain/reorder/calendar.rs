@@ -1,23 +1,9 @@
 use chrono::{Days, NaiveDate};
 
+use crate::domain::catalog::Closing;
 use crate::domain::statistics::{
     StatisticsError, at_least_zero, positive, real, share, standard, whole_up,
 };
-
-/// Days on which a supplier does nothing: both ends are among them.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Closing {
-    /// The first day.
-    pub from: NaiveDate,
-    /// The last day.
-    pub until: NaiveDate,
-}
-
-impl Closing {
-    fn holds(&self, day: NaiveDate) -> bool {
-        self.from <= day && day <= self.until
-    }
-}
 
 /// The longest time from order to arrival: ten years.
 const MOST_DAYS: i64 = 3_660;
@@ -41,7 +27,8 @@ const BEYOND: StatisticsError = StatisticsError::NoNumber("a day of the calendar
 ///
 /// ```
 /// use chrono::NaiveDate;
-/// use kitwright::domain::reorder::{Closing, arrival};
+/// use kitwright::domain::catalog::Closing;
+/// use kitwright::domain::reorder::arrival;
 /// let day = |month, day| NaiveDate::from_ymd_opt(2026, month, day).unwrap();
 /// let new_year = Closing { from: day(1, 20), until: day(2, 16) };
 /// assert_eq!(arrival(day(1, 5), 98, &[new_year]), Ok(day(5, 11)), "98 days become 126");

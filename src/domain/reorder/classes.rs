@@ -12,6 +12,14 @@ pub enum Abc {
 }
 
 impl Abc {
+    /// Every class.
+    pub const ALL: [Self; 3] = [Self::A, Self::B, Self::C];
+
+    /// Returns whether a letter is the class's.
+    pub fn is(self, letter: char) -> bool {
+        self.name().starts_with(letter)
+    }
+
     /// Returns the class's letter.
     pub const fn name(self) -> &'static str {
         match self {
@@ -106,6 +114,14 @@ pub enum Xyz {
 }
 
 impl Xyz {
+    /// Every class.
+    pub const ALL: [Self; 3] = [Self::X, Self::Y, Self::Z];
+
+    /// Returns whether a letter is the class's.
+    pub fn is(self, letter: char) -> bool {
+        self.name().starts_with(letter)
+    }
+
     /// Returns the class's letter.
     pub const fn name(self) -> &'static str {
         match self {

@@ -76,6 +76,12 @@ pub struct Rule {
 }
 
 impl Policy {
+    /// Returns whether pieces beyond what is lacking are no stock for the year: such an order is
+    /// judged by what it costs itself.
+    pub(super) const fn is_once(&self) -> bool {
+        matches!(self, Self::SeasonBuy { .. } | Self::OneForOne { .. })
+    }
+
     /// Returns what the policy says for a demand, all of it rounded up to whole pieces. `lot` is the
     /// order that a fill rate is computed for.
     ///

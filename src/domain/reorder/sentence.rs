@@ -74,11 +74,15 @@ fn years(part: &PartToOrder, quantity: Quantity) -> String {
 /// Returns what the lower price saves.
 fn yearly(part: &PartToOrder, found: &Found) -> String {
     let price = part.terms.price(found.chosen.quantity).map_or(Money::ZERO, |it| it.per_thousand);
-    let (Some(now), Some(least)) = (found.chosen.yearly, found.least.yearly) else {
+    let (Some(now), Some(least)) = (found.chosen.cost, found.least.cost) else {
         return format!("at {price} a thousand");
     };
+    let (span, as_many) = match part.policy.is_once() {
+        true => ("in all", "for"),
+        false => ("a year", "in orders of"),
+    };
     format!(
-        "at {price} a thousand, which costs {} a year against {} in orders of {}",
+        "at {price} a thousand, which costs {} {span} against {} {as_many} {}",
         money(now),
         money(least),
         found.least.quantity

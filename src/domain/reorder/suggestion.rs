@@ -89,8 +89,8 @@ pub struct Advice {
 pub(super) struct Order {
     pub(super) quantity: Quantity,
     pub(super) binding: Binding,
-    /// Of a year in such orders, in cents.
-    pub(super) yearly: Option<f64>,
+    /// Of a year in such orders, or of this one where it is ordered once, in cents.
+    pub(super) cost: Option<f64>,
 }
 
 /// How an order was found, for the sentence.
@@ -106,7 +106,9 @@ pub(super) struct Found {
 /// Returns whether to order a part and how many, with one sentence that says why.
 ///
 /// An order ends the lack, is not below the supplier's minimum, and comes in whole packs, rounded
-/// up. Beyond that it is the usual order, or what costs least over a year at the prices. Shelf life
+/// up. Beyond that it is the usual order, or what costs least over a year at the prices; what is
+/// ordered once, or one for one, is raised to a lower price only where all of it then costs less,
+/// and a maximum that somebody set is never passed for a price. Shelf life
 /// and cover hold a larger order down, but never below the least that ends the lack; budget and
 /// room may hold it below that, in whole packs rounded down, and to nothing where they do not
 /// reach the supplier's minimum.
@@ -191,7 +193,11 @@ fn order(
     let terms = &part.terms;
     let considered = |quantity: Quantity, binding| {
         let quantity = quantity.in_packs_of(terms.pack);
-        Order { quantity, binding, yearly: terms.yearly_cost(quantity, part.per_year) }
+        let cost = match part.policy.is_once() {
+            true => terms.cost(quantity).map(|it| real(it.cents())),
+            false => terms.yearly_cost(quantity, part.per_year),
+        };
+        Order { quantity, binding, cost }
     };
     let lacking = match rule.up_to {
         Some(up_to) => up_to.less(supply),
@@ -207,9 +213,13 @@ fn order(
         open = vec![if least.quantity < lot.quantity { lot } else { least }];
     } else if rule.up_to.is_none() {
         open.push(considered(usual, Binding::OrderQuantity));
-        let breaks = terms.prices.iter().skip(1);
-        open.extend(breaks.map(|it| considered(it.from, Binding::PriceBreak)));
         open.retain(|it| least.quantity <= it.quantity);
+    }
+    // The most that somebody set is not passed for a price.
+    if !matches!(part.policy, Policy::MinMax { .. }) {
+        let from = open.first().map_or(least.quantity, |it| it.quantity);
+        let breaks = terms.prices.iter().skip(1).filter(|it| from < it.from);
+        open.extend(breaks.map(|it| considered(it.from, Binding::PriceBreak)));
     }
     let caps = caps(part, supply)?;
     let cap = |soft: bool| {
@@ -224,12 +234,12 @@ fn order(
     })
 }
 
-/// Returns the order that costs least over a year; of several alike the smallest. Without prices
+/// Returns the order that costs least; of several alike the smallest. Without prices
 /// it is the largest: what is usual, if more than the least.
 fn cheapest(open: &[Order]) -> Option<Order> {
-    let by_cost = open.iter().filter(|it| it.yearly.is_some());
-    let best = by_cost.min_by(|a, b| {
-        let cost = |it: &Order| it.yearly.unwrap_or(f64::INFINITY);
+    let priced = open.iter().filter(|it| it.cost.is_some());
+    let best = priced.min_by(|a, b| {
+        let cost = |it: &Order| it.cost.unwrap_or(f64::INFINITY);
         cost(a).total_cmp(&cost(b)).then(a.quantity.cmp(&b.quantity))
     });
     best.or_else(|| open.iter().max_by_key(|it| it.quantity)).copied()
@@ -255,7 +265,7 @@ fn held(
         let down = Quantity::new(cap.pieces().max(0) / pack * pack);
         let open: Vec<Order> = open.iter().copied().filter(|it| it.quantity <= cap).collect();
         let quantity = cheapest(&open).map_or(down, |it| it.quantity);
-        Order { quantity, binding, yearly: None }
+        Order { quantity, binding, cost: None }
     };
     let mut found = Found { chosen: best, least, kept_out: None };
     if let Some(cap) = soft.filter(|it| it.0 < best.quantity) {
@@ -288,7 +298,7 @@ fn afforded(terms: &Terms, mut found: Found, open: &[Order], budget: Money) -> F
     found.chosen = Order {
         quantity: if reached { quantity } else { Quantity::ZERO },
         binding: Binding::Budget,
-        yearly: None,
+        cost: None,
     };
     found
 }

@@ -1,3 +1,4 @@
+use super::breaks::Discount;
 use crate::domain::statistics::{StatisticsError, at_least_zero, positive, real};
 use crate::units::{Money, Quantity};
 
@@ -17,9 +18,11 @@ pub struct Terms {
     pub minimum_order: Quantity,
     /// Pieces in one pack; orders are whole packs.
     pub pack: Quantity,
-    /// Prices for every piece of an order, from the fewest pieces to the most; the first holds for
-    /// fewer pieces too. None where no price is known.
+    /// Prices from the fewest pieces to the most; the first holds for fewer pieces too. None where
+    /// no price is known.
     pub prices: Vec<Price>,
+    /// Which pieces of an order a lower price is for.
+    pub discount: Discount,
     /// Of one order, whatever its size.
     pub order_cost: Money,
     /// Of keeping a piece for a year, in thousandths of its price.
@@ -43,10 +46,28 @@ impl Terms {
     /// assert_eq!(terms.cost(Quantity::new(1500)), Some(Money::from_cents(25_500)));
     /// ```
     pub fn cost(&self, quantity: Quantity) -> Option<Money> {
-        let price = self.price(quantity)?;
-        let mills = i128::from(price.per_thousand.cents()) * i128::from(quantity.pieces());
-        let cents = (mills + 500).div_euclid(1000);
+        let cents = (self.mills(quantity)? + 500).div_euclid(1000);
         Some(Money::from_cents(i64::try_from(cents).unwrap_or(i64::MAX)))
+    }
+
+    /// Returns what an order of so many pieces costs to buy, in thousandths of a cent.
+    fn mills(&self, quantity: Quantity) -> Option<i128> {
+        let mills =
+            |price: Price, pieces: i64| i128::from(price.per_thousand.cents()) * i128::from(pieces);
+        match self.discount {
+            Discount::AllUnits => Some(mills(self.price(quantity)?, quantity.pieces())),
+            Discount::Incremental => {
+                let ends = self.prices.iter().skip(1).map(|it| it.from.pieces() - 1);
+                let ends = ends.chain([i64::MAX]);
+                let (mut sum, mut paid) = (0, 0);
+                for (price, end) in self.prices.iter().zip(ends) {
+                    let up_to = quantity.pieces().min(end).max(paid);
+                    sum += mills(*price, up_to - paid);
+                    paid = up_to;
+                }
+                self.prices.first().map(|_| sum)
+            }
+        }
     }
 
     /// Returns what a year costs in orders of so many pieces, in cents: buying, ordering, keeping.
@@ -56,8 +77,10 @@ impl Terms {
     /// As [`super::PriceList::cost`]: Snyder & Shen, *Fundamentals of Supply Chain Theory*, 2nd
     /// ed., §3.4.
     pub fn yearly_cost(&self, quantity: Quantity, per_year: f64) -> Option<f64> {
-        let each = real(self.price(quantity)?.per_thousand.cents()) / 1000.0;
         let pieces = real(quantity.pieces());
+        let cents = self.mills(quantity)?;
+        let cents = whole_cents(cents) / 1000.0;
+        let each = cents / pieces;
         let kept = each * real(self.holding_per_mille) / 1000.0 * pieces / 2.0;
         Some(per_year * each + real(self.order_cost.cents()) * per_year / pieces + kept)
     }
@@ -66,16 +89,29 @@ impl Terms {
     /// is known. Fewer may cost more: they may miss a lower price.
     pub(super) fn within(&self, budget: Money, most: Quantity) -> Option<Quantity> {
         let pack = self.pack.pieces().max(1);
-        let in_tier = |(at, price): (usize, &Price)| {
-            let from = if at == 0 { 0 } else { price.from.pieces() };
-            let next = self.prices.get(at + 1).map_or(i64::MAX, |it| it.from.pieces());
-            let bought =
-                i128::from(budget.cents()) * 1000 / i128::from(price.per_thousand.cents().max(1));
-            let bought = i64::try_from(bought).unwrap_or(i64::MAX);
-            let pieces = bought.min(next - 1).min(most.pieces()).max(0) / pack * pack;
-            (from <= pieces).then_some(Quantity::new(pieces))
+        self.prices.first()?;
+        let next = self.prices.iter().skip(1).map(|it| it.from.pieces());
+        let tiers = [1].into_iter().chain(next.clone()).zip(next.chain([i64::MAX]));
+        let in_tier = |(from, next): (i64, i64)| {
+            let fits = |packs: i64| {
+                let pieces = Quantity::new(packs.saturating_mul(pack));
+                self.cost(pieces).is_none_or(|cost| cost <= budget)
+            };
+            let least = from.div_euclid(pack) + i64::from(from.rem_euclid(pack) != 0);
+            let highest = (next - 1).min(most.pieces()).div_euclid(pack);
+            // Within one price more packs cost more, so the most that fit are found by halving.
+            let (mut low, mut high) = (least, highest);
+            if high < low || !fits(low) {
+                return None;
+            }
+            while low < high {
+                let middle = low + (high - low + 1) / 2;
+                if fits(middle) { low = middle } else { high = middle - 1 }
+            }
+            Some(Quantity::new(low.saturating_mul(pack)))
         };
-        self.prices.iter().enumerate().filter_map(in_tier).max()
+        let found = tiers.filter_map(in_tier).max();
+        Some(found.unwrap_or(Quantity::ZERO))
     }
 
     pub(super) fn check(&self) -> Result<(), StatisticsError> {
@@ -94,6 +130,11 @@ impl Terms {
         }
         Ok(())
     }
+}
+
+#[expect(clippy::as_conversions, clippy::cast_precision_loss, reason = "a sum to compare by")]
+const fn whole_cents(mills: i128) -> f64 {
+    mills as f64
 }
 
 /// What an order must not pass.

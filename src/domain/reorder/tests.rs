@@ -7,6 +7,8 @@ use super::*;
 use crate::domain::statistics::{Normal, Poisson};
 use crate::units::{Money, Quantity};
 
+mod lower_prices;
+
 fn near(found: f64, expected: f64, relative: f64) {
     let apart = (found - expected).abs();
     assert!(apart <= relative * expected.abs().max(1e-12), "{found} is not {expected}");
@@ -209,6 +211,7 @@ fn pinch_bolt() -> PartToOrder {
             minimum_order: Quantity::new(1000),
             pack: Quantity::new(200),
             prices: vec![price(1000, 17_000), price(5000, 12_000), price(10_000, 10_500)],
+            discount: Discount::AllUnits,
             order_cost: Money::from_cents(2400),
             holding_per_mille: 200,
         },
@@ -293,7 +296,9 @@ fn each_suggestion_says_what_binds_it() {
 #[test]
 fn each_policy_says_when_and_up_to_what() {
     let by = |policy, on_hand| {
-        let part = PartToOrder { policy, on_hand: Quantity::new(on_hand), ..pinch_bolt() };
+        let terms = Terms { prices: vec![price(1000, 17_000)], ..pinch_bolt().terms };
+        let on_hand = Quantity::new(on_hand);
+        let part = PartToOrder { policy, on_hand, terms, ..pinch_bolt() };
         let advice = suggestion(&part).unwrap();
         (advice.rule.reorder_point.pieces(), advice.quantity.pieces(), advice.binding)
     };
@@ -366,14 +371,15 @@ fn any_part() -> impl Strategy<Value = PartToOrder> {
         (0.5_f64..0.9999, 1_i64..3000)
             .prop_map(|(level, bin)| Policy::TwoBins { level, bin: Quantity::new(bin) }),
     ];
-    let terms = (0_i64..2000, 1_i64..500, 1_i64..30_000, 0_i64..5000, 0_i64..500);
+    let terms = (0_i64..2000, 1_i64..500, 1_i64..30_000, 0_i64..5000, 0_i64..500, any::<bool>());
     let limits = (
         prop::option::of(0_i64..800),
         prop::option::of(0_i64..800),
         prop::option::of(0_i64..500_000),
         prop::option::of(0_i64..9000),
     );
-    let terms = terms.prop_map(|(minimum, pack, cents, order, keep)| Terms {
+    let terms = terms.prop_map(|(minimum, pack, cents, order, keep, on_all)| Terms {
+        discount: if on_all { Discount::AllUnits } else { Discount::Incremental },
         minimum_order: Quantity::new(minimum),
         pack: Quantity::new(pack),
         prices: vec![price(1, cents), price(2000, cents * 3 / 4 + 1), price(9000, cents / 2 + 1)],

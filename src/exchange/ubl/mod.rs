@@ -21,7 +21,7 @@ mod write;
 mod tests;
 
 pub use despatch::{Despatch, DespatchLine};
-pub use order::{Order, OrderLine, Price};
+pub use order::{LineStatus, Order, OrderLine, Price};
 pub use read::{Advice, AdviceLine, MOST_BYTES, read_advice};
 pub use write::{Forbidden, Goods, Party};
 

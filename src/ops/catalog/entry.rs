@@ -6,7 +6,6 @@ use serde::{Deserialize, Serialize};
 
 use crate::domain::codes::PartNumber;
 use crate::domain::fit::{FactName, Facts};
-use crate::domain::people::Permission;
 use crate::error::Error;
 use crate::exchange::Records;
 use crate::ops::changes::{self, ChangeView, Comparison};
@@ -126,7 +125,7 @@ pub fn put(
     kind: RecordKind,
     entry: &Entry,
 ) -> Result<Entered, Error> {
-    people::check(tx.who.role(), Permission::EditCatalogue)?;
+    people::check(tx.who.role(), kind.permission())?;
     let body = (kind.file().as_str(), entry);
     once(tx, key, "catalog.put", &body, |tx| put_once(tx, kind, entry))
 }
@@ -261,7 +260,7 @@ pub fn remove(
     record: &str,
     version: i64,
 ) -> Result<String, Error> {
-    people::check(tx.who.role(), Permission::EditCatalogue)?;
+    people::check(tx.who.role(), kind.permission())?;
     once(tx, key, "catalog.remove", &(kind.file().as_str(), record), |tx| {
         let before = stored(tx.conn, kind, record)?;
         check_version(tx, kind, (record, version), &before)?;

@@ -2,15 +2,16 @@
 
 use std::collections::BTreeMap;
 
+use crate::domain::demand::Month;
 use crate::domain::ids::KitId;
 use crate::domain::setup::AirChart;
 use crate::error::Error;
-use crate::exchange::substitutions;
+use crate::exchange::{plan, substitutions};
 use crate::ops::exchange::RecordKind;
 use crate::ops::kits::{contents_by_day, from_bag};
 use crate::store::catalog::VariantRow;
 use crate::store::orders::KitRow;
-use crate::store::{Conn, Tx, card, catalog, orders, substitution};
+use crate::store::{Conn, Tx, card, catalog, demand, orders, reorder, substitution};
 
 /// The most kits that a refusal names.
 const MOST_NAMED: usize = 5;
@@ -37,6 +38,12 @@ pub(super) fn drop_record(tx: &mut Tx<'_>, kind: RecordKind, key: &str) -> Resul
             let (from, to) = substitutions::of_key(key);
             let ends = catalog::variant(tx.conn, from)?.zip(catalog::variant(tx.conn, to)?);
             Ok(ends.map_or(Ok(()), |(from, to)| substitution::drop_rule(tx.conn, from.id, to.id))?)
+        }
+        RecordKind::Policy => Ok(reorder::drop_policy(tx.conn, key)?),
+        RecordKind::PlannedMonth => {
+            let (kit, month) = plan::of_key(key);
+            let month = month.parse::<Month>();
+            Ok(month.map_or(Ok(()), |month| demand::drop_planned(tx.conn, kit, month))?)
         }
         RecordKind::Supplier | RecordKind::Bin | RecordKind::Part => Err(Error::conflict(
             "catalog.in_use",

@@ -6,9 +6,11 @@ use crate::domain::fit::{Facts, FitError};
 use crate::domain::messages::Language;
 use crate::error::Error;
 use crate::exchange::{self, At, EntryRow, Fault, Read, substitutions as rule_files};
-use crate::store::{Conn, Tx, card as card_store, catalog, substitution};
+use crate::store::{
+    Conn, Tx, card as card_store, catalog, demand as demand_store, reorder, substitution,
+};
 
-use super::{RecordKind, card, records, substitutions};
+use super::{RecordKind, card, demand, records, substitutions};
 
 /// The rows of an entry, each with its texts by column.
 pub(in crate::ops) type Rows = Vec<BTreeMap<String, String>>;
@@ -64,6 +66,16 @@ pub(in crate::ops) fn take_entry(
             must_be_new(kind, &mut read, key, &there);
             substitutions::rules(tx, read)
         }
+        RecordKind::Policy => {
+            let mut read = exchange::policies::read_entry(cell);
+            must_be_new(kind, &mut read, |it| it.scope.to_string(), &there);
+            demand::policies(tx, read)
+        }
+        RecordKind::PlannedMonth => {
+            let mut read = exchange::plan::read_entry(cell);
+            must_be_new(kind, &mut read, exchange::plan::key, &there);
+            demand::plan(tx, read)
+        }
     };
     match keys {
         Ok(keys) => Ok(keys.into_iter().next().unwrap_or_default()),
@@ -85,6 +97,12 @@ fn keys(conn: &mut Conn, kind: RecordKind) -> Result<Vec<String>, Error> {
         RecordKind::Rule => {
             let rules = substitution::rules(conn)?.into_iter();
             rules.map(|it| rule_files::key(it.from.as_str(), it.to.as_str())).collect()
+        }
+        RecordKind::Policy => {
+            reorder::policies(conn)?.into_iter().map(|it| it.scope.to_string()).collect()
+        }
+        RecordKind::PlannedMonth => {
+            demand_store::plan(conn)?.iter().map(exchange::plan::key).collect()
         }
     })
 }

@@ -1,6 +1,7 @@
 use std::collections::BTreeMap;
 
-use crate::exchange::{self, Kind, substitutions};
+use crate::domain::people::Permission;
+use crate::exchange::{self, Kind, plan, substitutions};
 
 /// What is entered one record at a time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -17,6 +18,10 @@ pub enum RecordKind {
     Word,
     /// A rule about two part numbers.
     Rule,
+    /// How a part or a class of parts is bought.
+    Policy,
+    /// The bikes of a kit planned for a month.
+    PlannedMonth,
 }
 
 impl RecordKind {
@@ -29,6 +34,8 @@ impl RecordKind {
             Self::AirChart => Kind::AirCharts,
             Self::Word => Kind::Glossary,
             Self::Rule => Kind::Substitutions,
+            Self::Policy => Kind::Policies,
+            Self::PlannedMonth => Kind::Plan,
         }
     }
 
@@ -41,13 +48,15 @@ impl RecordKind {
             Self::AirChart => &exchange::air_charts::HEAD,
             Self::Word => &exchange::glossary::HEAD,
             Self::Rule => &exchange::substitutions::COLUMNS,
+            Self::Policy => &exchange::policies::COLUMNS,
+            Self::PlannedMonth => &exchange::plan::COLUMNS,
         }
     }
 
     /// Returns the columns of a row, where such a record has rows.
     pub const fn row_columns(self) -> &'static [&'static str] {
         match self {
-            Self::Supplier | Self::Bin | Self::Rule => &[],
+            Self::Supplier | Self::Bin | Self::Rule | Self::Policy | Self::PlannedMonth => &[],
             Self::Part => &["fact", "value"],
             Self::AirChart => &exchange::air_charts::ROW,
             Self::Word => &exchange::glossary::ROW,
@@ -63,12 +72,22 @@ impl RecordKind {
             Self::AirChart => "air chart",
             Self::Word => "glossary entry",
             Self::Rule => "rule",
+            Self::Policy => "policy",
+            Self::PlannedMonth => "planned month",
         }
     }
 
     /// Returns whether such a record can be taken away: nothing but pages and papers refers to it.
     pub const fn can_go(self) -> bool {
-        matches!(self, Self::AirChart | Self::Word | Self::Rule)
+        matches!(self, Self::AirChart | Self::Word | Self::Rule | Self::Policy | Self::PlannedMonth)
+    }
+
+    /// Returns what lets a person make, change and take away such records.
+    pub const fn permission(self) -> Permission {
+        match self {
+            Self::Policy | Self::PlannedMonth => Permission::Buy,
+            _ => Permission::EditCatalogue,
+        }
     }
 
     /// Returns a record's key as a sentence holds it: words stand in quotes.
@@ -82,6 +101,10 @@ impl RecordKind {
             Self::Rule => {
                 let (from, to) = substitutions::of_key(key);
                 [("from", from.to_owned()), ("to", to.to_owned())].into()
+            }
+            Self::PlannedMonth => {
+                let (kit, month) = plan::of_key(key);
+                [("kit", kit.to_owned()), ("month", month.to_owned())].into()
             }
             _ => self.columns().iter().take(1).map(|it| (*it, key.to_owned())).collect(),
         }

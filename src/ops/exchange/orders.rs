@@ -209,9 +209,11 @@ pub(super) fn import_purchase_orders(tx: &mut Tx<'_>, bytes: &[u8]) -> Result<u6
                 line_no: i64::from(it.line_no),
                 variant: variant.id,
                 quantity: it.quantity,
-                unit_price: it.unit_price,
+                price: it.price,
                 currency: &it.currency,
                 wanted_on: it.wanted_on,
+                reason: "",
+                revision: 1,
             };
             purchasing::make_line(tx.conn, &line)?;
         }

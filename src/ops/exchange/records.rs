@@ -11,7 +11,7 @@ use crate::store::{Tx, catalog, kits as kit_store};
 
 use super::super::orders as order_ops;
 use super::reference::Known;
-use super::{card, refuse, substitutions};
+use super::{card, demand, refuse, substitutions};
 
 /// Takes a file's records, and returns their keys.
 pub(super) fn import(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8]) -> Result<Vec<String>, Error> {
@@ -23,7 +23,9 @@ pub(super) fn import(tx: &mut Tx<'_>, kind: Kind, bytes: &[u8]) -> Result<Vec<St
         Kind::Glossary => card::glossary(tx, exchange::glossary::read_all(bytes)),
         Kind::AirCharts => card::air_charts(tx, exchange::air_charts::read_all(bytes)),
         Kind::Substitutions => substitutions::rules(tx, exchange::substitutions::read_all(bytes)),
-        Kind::Stock | Kind::Orders | Kind::PurchaseOrders => Ok(Vec::new()),
+        Kind::Policies => demand::policies(tx, exchange::policies::read_all(bytes)),
+        Kind::Plan => demand::plan(tx, exchange::plan::read_all(bytes)),
+        Kind::DemandHistory | Kind::Stock | Kind::Orders | Kind::PurchaseOrders => Ok(Vec::new()),
     }
 }
 

@@ -12,7 +12,7 @@ use crate::ops::once::RequestKey;
 use crate::ops::{stock as stock_ops, words};
 use crate::store::catalog::VariantRow;
 use crate::store::stock::Cause;
-use crate::store::{Tx, stock};
+use crate::store::{Tx, stock, valuation};
 
 use super::reference::Known;
 use super::{count, refuse};
@@ -48,7 +48,9 @@ pub(super) fn import(tx: &mut Tx<'_>, bytes: &[u8], key: &RequestKey) -> Result<
             kit_line: None,
             reverses: None,
         };
-        stock::post(tx, &movement, cause)?;
+        let id = stock::post(tx, &movement, cause)?;
+        let cost = variant.unit_cost.times(record.quantity.pieces());
+        valuation::note_cost(tx.conn, id, cost, "catalogue")?;
     }
     Ok(count(&records))
 }

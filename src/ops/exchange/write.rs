@@ -1,7 +1,9 @@
 //! Files out, in the form in which they come in.
 
 use super::RecordKind;
-use crate::domain::catalog::{BinRecord, PartRecord, StatedFacts, SupplierRecord};
+use crate::domain::catalog::{
+    BinRecord, Closings, PartRecord, StatedFacts, SupplierRecord, SupplierTerms,
+};
 use crate::domain::substitution::Rule;
 use crate::error::Error;
 use crate::exchange::orders::{OrderLine, OrderRecord};
@@ -10,7 +12,9 @@ use crate::exchange::stock::StockRecord;
 use crate::exchange::{self, Kind};
 use crate::ops::words;
 use crate::store::catalog::VariantRow;
-use crate::store::{Conn, card, catalog, kits, orders, purchasing, stock, substitution};
+use crate::store::{
+    Conn, card, catalog, demand, kits, orders, purchasing, reorder, stock, substitution,
+};
 use crate::units::Quantity;
 
 /// Returns all records of that kind as the text of a CSV file that imports again.
@@ -27,6 +31,9 @@ pub fn export(conn: &mut Conn, kind: Kind) -> Result<String, Error> {
         Kind::Glossary => exchange::glossary::write(&card::glossary_entries(conn)?),
         Kind::AirCharts => exchange::air_charts::write(&card::charts(conn)?),
         Kind::Substitutions => exchange::substitutions::write(&substitution::rules(conn)?),
+        Kind::Policies => exchange::policies::write(&reorder::policies(conn)?),
+        Kind::Plan => exchange::plan::write(&demand::plan(conn)?),
+        Kind::DemandHistory => exchange::demand_history::write(&demand::history(conn)?),
         Kind::Stock => exchange::stock::write(&stock_records(conn)?),
         Kind::Orders => exchange::orders::write(&order_records(conn)?),
         Kind::PurchaseOrders => exchange::purchase_orders::write(&purchase_records(conn)?),
@@ -60,6 +67,14 @@ pub(in crate::ops) fn one(conn: &mut Conn, kind: RecordKind, key: &str) -> Resul
             let about = |it: &&Rule| it.from.as_str() == from && it.to.as_str() == to;
             exchange::substitutions::write(rules.iter().filter(about))
         }
+        RecordKind::Policy => {
+            let all = reorder::policies(conn)?;
+            exchange::policies::write(all.iter().filter(|it| it.scope.to_string() == key))
+        }
+        RecordKind::PlannedMonth => {
+            let all = demand::plan(conn)?;
+            exchange::plan::write(all.iter().filter(|it| exchange::plan::key(it) == key))
+        }
     })
 }
 
@@ -68,6 +83,7 @@ fn stored<T, E: std::fmt::Display>(read: Result<T, E>) -> Result<T, Error> {
 }
 
 fn suppliers(conn: &mut Conn) -> Result<Vec<SupplierRecord>, Error> {
+    let mut closings = purchasing::closings(conn)?;
     catalog::suppliers(conn)?
         .into_iter()
         .map(|it| {
@@ -78,6 +94,14 @@ fn suppliers(conn: &mut Conn) -> Result<Vec<SupplierRecord>, Error> {
                 lead_days: words::small(it.lead_days)?,
                 lead_sd_tenths: words::small(it.lead_sd_tenths)?,
                 address: Some(it.address),
+                terms: Some(SupplierTerms {
+                    minimum_value: it.minimum_value,
+                    order_cost: it.order_cost,
+                    budget: it.budget,
+                    container_litres: it.container_litres.map(words::small).transpose()?,
+                    container_kg: it.container_kg.map(words::small).transpose()?,
+                    closed: Closings::of(closings.remove(&it.id).unwrap_or_default()),
+                }),
             })
         })
         .collect()
@@ -201,7 +225,7 @@ fn purchase_records(conn: &mut Conn) -> Result<Vec<PurchaseOrderRecord>, Error> 
                             line_no: words::small(it.line_no)?,
                             part_number: stored(it.part_number.parse())?,
                             quantity: it.quantity,
-                            unit_price: it.unit_price,
+                            price: it.price(),
                             currency: it.currency.clone(),
                             wanted_on: it.wanted_on,
                             at: 0,

@@ -64,20 +64,21 @@ pub fn purchase_order(conn: &mut Conn, number: &str, today: NaiveDate) -> Result
         catalog::variants(conn)?.into_iter().map(|it| (it.id, it)).collect();
     let mut lines = Vec::new();
     for it in purchasing::lines_of(conn, order.id)? {
-        let variant = variants.get(&it.variant);
+        let (variant, price) = (variants.get(&it.variant), it.price());
         lines.push(PurchaseOrderLine {
             number: it.line_no,
             part_number: stored(it.part_number.parse())?,
             supplier_item: variant.and_then(|it| it.supplier_item.clone()).unwrap_or_default(),
             name: it.part,
             variant: it.variant_words,
-            quantity: it.quantity,
+            quantity: if it.closed { it.received } else { it.quantity },
             pack: variant.map_or(Quantity::ONE, |it| it.pack),
-            unit_price: it.unit_price,
+            price,
             currency: if it.currency.is_empty() { shop.currency.clone() } else { it.currency },
             wanted_on: it.wanted_on.unwrap_or(order.due_on),
         });
     }
+    let standing = paper_words(&order);
     let deliver_to = [shop.name.clone()].into_iter().chain(shop::lines(&shop.address)).collect();
     let paper = PurchaseOrder {
         supplier: supplier(&order),
@@ -87,10 +88,24 @@ pub fn purchase_order(conn: &mut Conn, number: &str, today: NaiveDate) -> Result
         ordered_on: order.ordered_on,
         due_on: order.due_on,
         printed_on: today,
+        standing,
         note: order.note,
         lines,
     };
     paper::purchase_order(&paper).map_err(unprintable)
+}
+
+/// Returns what a purchase order's paper says of itself beside its number.
+fn paper_words(order: &PurchaseOrderRow) -> String {
+    let progress = order.progress();
+    match (progress.cancelled, progress.approved < progress.revision, progress.revision) {
+        (true, ..) => "Cancelled: nothing is to be delivered on it.".to_owned(),
+        (_, true, _) => "Draft: not approved, and no order yet.".to_owned(),
+        (_, _, 1) => String::new(),
+        (_, _, revision) => {
+            format!("Change {}: it takes the place of what you had before.", revision - 1)
+        }
+    }
 }
 
 /// Returns what was counted against a purchase order as a PDF, with room to sign.

@@ -18,7 +18,16 @@ use crate::web::actor::Actor;
 use crate::web::app::App;
 use crate::web::problem::Problem;
 
-endpoints!(parts, part, put_part, put_supplier, put_bin, bills_of_materials);
+endpoints!(
+    parts,
+    part,
+    put_part,
+    put_supplier,
+    put_bin,
+    put_policy,
+    put_planned,
+    bills_of_materials
+);
 
 /// Which parts.
 #[derive(Deserialize, utoipa::IntoParams)]
@@ -73,7 +82,7 @@ async fn put_entry(
     key: String,
     body: Body,
 ) -> Result<HttpResponse, Problem> {
-    let who = actor.may(Permission::EditCatalogue)?;
+    let who = actor.may(kind.permission())?;
     let it: NewEntry = body.json().await?;
     let request_key: RequestKey = it.request_key.parse()?;
     let expected = it.version.map_or(Expected::Any, Expected::Version);
@@ -123,6 +132,35 @@ async fn put_bin(
     body: Body,
 ) -> Result<HttpResponse, Problem> {
     put_entry(app, actor, RecordKind::Bin, key.into_inner(), body).await
+}
+
+/// Makes or changes how a part or a class is bought, by the same rules as the file of policies.
+#[utoipa::path(tag = "reorder", request_body = NewEntry, responses((status = 200, body = Entered),
+    (status = 201, body = Entered), (status = 409, description = "catalog.changed"),
+    (status = 422, description = "catalog.entry, .unknown_field")))]
+#[put("/policies/{for}")]
+async fn put_policy(
+    app: web::Data<App>,
+    actor: Actor,
+    key: web::Path<String>,
+    body: Body,
+) -> Result<HttpResponse, Problem> {
+    put_entry(app, actor, RecordKind::Policy, key.into_inner(), body).await
+}
+
+/// Plans bikes of a kit for a month, by the same rules as the file of the plan.
+#[utoipa::path(tag = "reorder", request_body = NewEntry, responses((status = 200, body = Entered),
+    (status = 201, body = Entered), (status = 409, description = "catalog.changed"),
+    (status = 422, description = "catalog.entry, .unknown_field")))]
+#[put("/plan/{kit}/{month}")]
+async fn put_planned(
+    app: web::Data<App>,
+    actor: Actor,
+    key: web::Path<(String, String)>,
+    body: Body,
+) -> Result<HttpResponse, Problem> {
+    let (kit, month) = key.into_inner();
+    put_entry(app, actor, RecordKind::PlannedMonth, format!("{month} {kit}"), body).await
 }
 
 /// Lists the bills of materials with their options, steps and lines.

@@ -29,6 +29,7 @@ pub(in crate::web) mod packing;
 pub(in crate::web) mod people;
 pub(in crate::web) mod picking;
 pub(in crate::web) mod printing;
+pub(in crate::web) mod purchasing;
 mod reading;
 pub(in crate::web) mod receiving;
 pub(in crate::web) mod reorder;
@@ -36,6 +37,7 @@ pub(in crate::web) mod stock;
 pub(in crate::web) mod substitution;
 pub(in crate::web) mod supplier_codes;
 pub(in crate::web) mod trace;
+pub(in crate::web) mod valuation;
 pub(in crate::web) mod verification;
 
 use actix_web::{HttpResponse, web};
@@ -63,12 +65,14 @@ pub(super) fn routes(config: &mut web::ServiceConfig) {
         .configure(people::routes)
         .configure(picking::routes)
         .configure(printing::routes)
+        .configure(purchasing::routes)
         .configure(receiving::routes)
         .configure(reorder::routes)
         .configure(stock::routes)
         .configure(substitution::routes)
         .configure(supplier_codes::routes)
         .configure(trace::routes)
+        .configure(valuation::routes)
         .configure(verification::routes)
         .default_service(web::to(not_here));
     config.service(scope);

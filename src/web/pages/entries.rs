@@ -69,6 +69,8 @@ const fn list_of(kind: RecordKind) -> Word {
         RecordKind::AirChart => "/air-charts",
         RecordKind::Word => "/glossary",
         RecordKind::Rule => "/substitutions",
+        RecordKind::Policy => "/policies",
+        RecordKind::PlannedMonth => "/plan",
     }
 }
 
@@ -80,6 +82,16 @@ const fn title_of(kind: RecordKind) -> Word {
         RecordKind::AirChart => "Air charts",
         RecordKind::Word => "Glossary",
         RecordKind::Rule => "Substitutions",
+        RecordKind::Policy => "Policies",
+        RecordKind::PlannedMonth => "Plan",
+    }
+}
+
+/// Returns the task that a kind's pages belong to.
+const fn task_of(kind: RecordKind) -> Task {
+    match kind {
+        RecordKind::Policy | RecordKind::PlannedMonth => Task::Reorder,
+        _ => Task::Parts,
     }
 }
 
@@ -104,6 +116,10 @@ const fn going(kind: RecordKind) -> Word {
             "Kits that have got another part by it keep it. To let the rule end by itself, write a last \
              day instead."
         }
+        RecordKind::Policy => {
+            "What it said is then as the wider policy says it, or as the catalogue is set."
+        }
+        RecordKind::PlannedMonth => "The month is then expected as the forecast says it.",
     }
 }
 
@@ -143,7 +159,7 @@ async fn entry_page(
 }
 
 async fn show_form(visit: Visit, aim: Aim<'_>) -> Result<HttpResponse, PageError> {
-    visit.may(Permission::EditCatalogue)?;
+    visit.may(aim.kind.permission())?;
     let view = match aim.key {
         Some(key) => {
             let (kind, key) = (aim.kind, key.to_owned());
@@ -151,7 +167,7 @@ async fn show_form(visit: Visit, aim: Aim<'_>) -> Result<HttpResponse, PageError
         }
         None => blank(&visit, aim.kind),
     };
-    let frame = visit.frame(Task::Parts).await?;
+    let frame = visit.frame(task_of(aim.kind)).await?;
     Ok(visit.show(&entry_page(&visit, frame, &aim, view, &Notes::default()).await?))
 }
 
@@ -168,7 +184,7 @@ fn typed(kind: RecordKind, form: &Fields) -> (BTreeMap<String, String>, Option<r
 }
 
 async fn save(visit: Visit, aim: Aim<'_>, form: &Fields) -> Result<HttpResponse, PageError> {
-    let who = visit.may_post(Permission::EditCatalogue, form)?;
+    let who = visit.may_post(aim.kind.permission(), form)?;
     let key = form.key()?;
     let version: i64 = form.read("version", "version")?.unwrap_or_default();
     let (fields, rows) = typed(aim.kind, form);
@@ -216,7 +232,7 @@ async fn more_rows(
 ) -> Result<HttpResponse, PageError> {
     let mut view = under(visit, aim, typed).await?;
     view.version = version;
-    let frame = visit.answered(Task::Parts, None).await?;
+    let frame = visit.answered(task_of(aim.kind), None).await?;
     Ok(visit.show(&entry_page(visit, frame, aim, view, &Notes::default()).await?))
 }
 
@@ -244,7 +260,7 @@ async fn refused(
         }
         error => refusal(error)?,
     };
-    let frame = visit.answered(Task::Parts, Some(answer)).await?;
+    let frame = visit.answered(task_of(aim.kind), Some(answer)).await?;
     Ok(visit.show_refused(&entry_page(visit, frame, aim, view, &notes).await?))
 }
 
@@ -280,7 +296,7 @@ pub(super) async fn get_new_part(
             Err(error) => answer = Some(refusal(error)?),
         }
     }
-    let frame = visit.answered(Task::Parts, answer).await?;
+    let frame = visit.answered(task_of(aim.kind), answer).await?;
     Ok(visit.show(&entry_page(&visit, frame, &aim, view, &Notes::default()).await?))
 }
 

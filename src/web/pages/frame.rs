@@ -137,6 +137,8 @@ pub enum Task {
     GoodsIn,
     /// What to order, and how much.
     Reorder,
+    /// Purchase orders, late deliveries, and what the stock is worth.
+    Purchasing,
     /// Parts, balances and movements.
     Parts,
     /// Bills of materials and their revisions.
@@ -161,6 +163,7 @@ impl Task {
         Self::Make,
         Self::GoodsIn,
         Self::Reorder,
+        Self::Purchasing,
         Self::Parts,
         Self::Bills,
         Self::Labels,
@@ -179,6 +182,7 @@ impl Task {
             Self::Make => "/make",
             Self::GoodsIn => "/goods-in",
             Self::Reorder => "/reorder",
+            Self::Purchasing => "/purchasing",
             Self::Parts => "/parts",
             Self::Bills => "/bills",
             Self::Labels => "/labels",
@@ -198,6 +202,7 @@ impl Task {
             Self::Make => "Make",
             Self::GoodsIn => "Goods in",
             Self::Reorder => "Reorder",
+            Self::Purchasing => "Purchase",
             Self::Parts => "Parts",
             Self::Bills => "Bills",
             Self::Labels => "Labels",

@@ -19,6 +19,7 @@ pub mod parts;
 pub mod people;
 pub mod picking;
 pub mod printers;
+pub mod purchasing;
 pub mod reorder;
 pub mod rider;
 pub mod rider_card;
@@ -29,6 +30,7 @@ pub mod today;
 pub mod torques;
 pub mod trace;
 pub mod translations;
+pub mod valuation;
 pub mod words;
 
 mod assets;

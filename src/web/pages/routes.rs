@@ -2,8 +2,8 @@ use actix_web::{HttpRequest, HttpResponse, web};
 
 use super::{
     assets, bills, drafts, entries, events, export, goods_in, import, labels, live, make, messages,
-    orders, packing, parts, people, picking, printers, reorder, sign_in, substitution, today,
-    torques, trace, translations,
+    orders, packing, parts, people, picking, printers, purchasing, reorder, sign_in, substitution,
+    today, torques, trace, translations, valuation,
 };
 use crate::web::page::nothing_at;
 
@@ -69,8 +69,20 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(make::post_make)
         .service(make::run::get_run)
         .service(make::run::post_apart)
-        .service(reorder::get_list)
+        .service(purchasing::get_list)
+        .service(purchasing::post_limit)
+        .service(purchasing::late::get_late)
+        .service(purchasing::get_order)
+        .service(purchasing::act::post_act)
+        .service(valuation::get_month)
+        .service(valuation::get_file)
+        .service(valuation::get_paper)
+        .service(reorder::get_desk)
         .service(reorder::post_order)
+        .service(reorder::post_put_off)
+        .service(reorder::numbers::get_part)
+        .service(reorder::numbers::get_classes)
+        .service(reorder::numbers::get_releases)
         .service(drafts::get_list)
         .service(drafts::post_begin)
         .service(drafts::post_begin_new)

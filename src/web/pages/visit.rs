@@ -205,7 +205,7 @@ fn tasks(visitor: &Visitor) -> Vec<Task> {
             Task::Make => Permission::Make,
             Task::GoodsIn if visitor.person.role.may(Permission::Buy) => Permission::Buy,
             Task::GoodsIn => Permission::Receive,
-            Task::Reorder => Permission::Buy,
+            Task::Reorder | Task::Purchasing => Permission::Buy,
             Task::Labels => Permission::PrintLabels,
             Task::Messages => Permission::ManageMessages,
             Task::People => Permission::ManagePeople,

@@ -1,6 +1,7 @@
 //! Purchase orders and goods receipts, read back.
 
 use chrono::NaiveDate;
+use kitwright::domain::purchasing::UnitPrice;
 use kitwright::paper::{
     Counted, GoodsReceipt, PurchaseOrder, PurchaseOrderLine, ReceivedLine, goods_receipt,
     purchase_order,
@@ -24,7 +25,7 @@ fn line(number: i64, variant: &str, pieces: i64, pack: i64, cents: i64) -> Purch
         variant: variant.to_owned(),
         quantity: Quantity::new(pieces),
         pack: Quantity::new(pack),
-        unit_price: Money::from_cents(cents),
+        price: UnitPrice::each(Money::from_cents(cents)),
         currency: "USD".to_owned(),
         wanted_on: day(12, 9),
     }
@@ -127,7 +128,7 @@ fn amounts_are_added_for_each_currency_by_itself_and_never_wrong() {
     order.lines[1].currency = "EUR".to_owned();
     let seen = look("purchase-order-two", &purchase_order(&order).expect("a PDF"));
     says(&seen, &["Total EUR 262.50", "Total USD 602.00"]);
-    order.lines[1].unit_price = Money::from_cents(i64::MAX);
+    order.lines[1].price = UnitPrice::each(Money::from_cents(i64::MAX));
     let seen = look("purchase-order-huge", &purchase_order(&order).expect("a PDF"));
     says(&seen, &["Total EUR too large to add up", "Total USD 602.00"]);
 }

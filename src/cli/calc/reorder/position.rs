@@ -3,8 +3,8 @@ use serde_json::{Value, json};
 
 use super::super::{Fault, line};
 use crate::domain::reorder::{
-    Limits, PartToOrder, Policy, Position, Price, Service, Stakes, Supply, Terms, suggest,
-    suggestion,
+    Discount, Limits, PartToOrder, Policy, Position, Price, Service, Stakes, Supply, Terms,
+    suggest, suggestion,
 };
 use crate::units::{Money, Quantity};
 
@@ -91,6 +91,9 @@ pub(in crate::cli::calc) struct PartLine {
     #[serde(default)]
     #[schema(inline)]
     prices: Vec<PriceLine>,
+    /// Whether a lower price is only for the pieces beyond its quantity.
+    #[serde(default)]
+    incremental: bool,
     /// What an order costs, in cents.
     #[serde(default)]
     order_cost_cents: i64,
@@ -219,6 +222,7 @@ pub(super) fn suggested(value: Value) -> Result<Value, Fault> {
             minimum_order: it.minimum_order,
             pack: it.pack,
             prices: it.prices.iter().map(price).collect(),
+            discount: if it.incremental { Discount::Incremental } else { Discount::AllUnits },
             order_cost: Money::from_cents(it.order_cost_cents),
             holding_per_mille: it.holding_per_mille,
         },

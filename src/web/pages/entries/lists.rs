@@ -3,7 +3,9 @@
 use actix_web::{HttpResponse, get, post, web};
 
 use super::page::{RecordRow, RecordsPage};
-use super::{Aim, blank, encoded, entry_page, list_of, one_of, save, shape, show_form, title_of};
+use super::{
+    Aim, blank, encoded, entry_page, list_of, one_of, save, shape, show_form, task_of, title_of,
+};
 use crate::domain::people::Permission;
 use crate::error::Error;
 use crate::ops;
@@ -12,7 +14,7 @@ use crate::ops::exchange::RecordKind;
 use crate::web::page::PageError;
 use crate::web::pages::entries::fill::Notes;
 use crate::web::pages::words::Word;
-use crate::web::pages::{Fields, Task, Visit};
+use crate::web::pages::{Choice, Fields, Task, Visit};
 
 /// Returns the kind of record that a list's address names.
 fn kind_of(list: &str) -> Result<RecordKind, Error> {
@@ -22,11 +24,13 @@ fn kind_of(list: &str) -> Result<RecordKind, Error> {
         "air-charts" => Ok(RecordKind::AirChart),
         "glossary" => Ok(RecordKind::Word),
         "substitutions" => Ok(RecordKind::Rule),
+        "policies" => Ok(RecordKind::Policy),
+        "plan" => Ok(RecordKind::PlannedMonth),
         other => Err(Error::not_found("list", other)),
     }
 }
 
-#[get("/{list:suppliers|bins|air-charts|glossary|substitutions}")]
+#[get("/{list:suppliers|bins|air-charts|glossary|substitutions|policies|plan}")]
 pub(in crate::web::pages) async fn get_records(
     visit: Visit,
     list: web::Path<String>,
@@ -52,14 +56,18 @@ pub(in crate::web::pages) async fn get_records(
         _ => None,
     };
     let page = RecordsPage {
-        frame: visit.frame(Task::Parts).await?,
+        frame: visit.frame(task_of(kind)).await?,
+        up: match task_of(kind) {
+            Task::Reorder => Choice::new("/reorder", "Buying desk"),
+            task => Choice::new(task.href(), task.words()),
+        },
         title: title_of(kind),
         lead: lead(kind),
         href: list_of(kind),
         one: one_of(kind),
-        may_edit: visit.can(Permission::EditCatalogue),
+        may_edit: visit.can(kind.permission()),
         query,
-        coded: kind != RecordKind::Word && kind != RecordKind::Rule,
+        coded: matches!(kind, RecordKind::Supplier | RecordKind::Bin | RecordKind::AirChart),
         headings: headings(kind),
         rows: rows.filter(has_all).collect(),
         missing,
@@ -83,6 +91,14 @@ const fn lead(kind: RecordKind) -> Word {
             "Which part may stand in for which, and which takes another's place for good. What the \
              trade forbids can't be saved."
         }
+        RecordKind::Policy => {
+            "How each class and each part is bought. What a part's row leaves empty, its class says; \
+             the class is A, B or C by a year's value, and X, Y or Z by how steady demand is."
+        }
+        RecordKind::PlannedMonth => {
+            "The bikes that the shop means to ship in each month, and who will choose what. The demand of \
+             every part follows from it."
+        }
     }
 }
 
@@ -95,6 +111,10 @@ fn headings(kind: RecordKind) -> Vec<Word> {
         RecordKind::Rule => {
             vec!["Asked for", "In its place", "What it says", "Consent", "Holds", "Reason"]
         }
+        RecordKind::Policy => {
+            vec!["For", "Policy", "Service, %", "Levels", "Limits", "Prices", "Note"]
+        }
+        RecordKind::PlannedMonth => vec!["Month", "Kit", "Bikes", "Mix"],
         RecordKind::Part | RecordKind::Supplier | RecordKind::Bin => of(kind.columns()),
     }
 }
@@ -139,28 +159,72 @@ fn cells(kind: RecordKind, it: &Listed, known: &Proposals) -> Vec<String> {
             };
             vec![part(text("from")), part(text("to")), says, text("consent"), holds, text("reason")]
         }
+        RecordKind::Policy => policy_cells(text, known),
+        RecordKind::PlannedMonth => vec![text("month"), text("kit"), text("bikes"), text("mix")],
         RecordKind::Part | RecordKind::Supplier | RecordKind::Bin => {
             kind.columns().iter().map(|it| text(it)).collect()
         }
     }
 }
 
-#[get("/{list:suppliers|bins|air-charts|glossary|substitutions}/new")]
+/// Returns the cells of a policy: what of its columns is filled, in few words.
+fn policy_cells(text: impl Fn(&str) -> String, known: &Proposals) -> Vec<String> {
+    let said = |columns: &[(&str, &str, &str)]| {
+        let filled = columns.iter().filter(|it| !text(it.0).is_empty());
+        let words =
+            filled.map(|(column, before, after)| format!("{before}{}{after}", text(column)));
+        words.collect::<Vec<_>>().join(", ")
+    };
+    let scope = text("for");
+    let words = known.numbers.iter().find(|it| it.0 == scope);
+    let levels = said(&[
+        ("minimum", "least ", ""),
+        ("maximum", "most ", ""),
+        ("review_days", "review every ", " days"),
+        ("container", "", " in a container"),
+        ("sized_by", "sized by ", ""),
+        ("variation_percent", "varies by ", " %"),
+        ("left_over_cost", "left over ", ""),
+        ("short_cost", "short ", ""),
+        ("season_starts", "season from ", ""),
+    ]);
+    let limits = said(&[
+        ("cover_days", "cover ", " days"),
+        ("shelf_life_days", "shelf life ", " days"),
+        ("room", "room ", ""),
+        ("holding_percent", "keeping ", " % a year"),
+    ]);
+    let prices = match text("discount").as_str() {
+        "" => text("prices"),
+        discount => format!("{} ({discount})", text("prices")),
+    };
+    vec![
+        words.map_or_else(|| scope.clone(), |it| format!("{scope} {}", it.1)),
+        text("policy"),
+        text("service_percent"),
+        levels,
+        limits,
+        prices,
+        text("note"),
+    ]
+}
+
+#[get("/{list:suppliers|bins|air-charts|glossary|substitutions|policies|plan}/new")]
 pub(in crate::web::pages) async fn get_new_record(
     visit: Visit,
     list: web::Path<String>,
     wanted: web::Query<Fields>,
 ) -> Result<HttpResponse, PageError> {
-    visit.may(Permission::EditCatalogue)?;
     let aim = Aim { kind: kind_of(&list)?, key: None };
+    visit.may(aim.kind.permission())?;
     let mut view = blank(&visit, aim.kind);
     let given = aim.kind.columns().iter().filter(|it| wanted.has(it));
     view.fields.extend(given.map(|it| ((*it).to_owned(), wanted.text(it).to_owned())));
-    let frame = visit.frame(Task::Parts).await?;
+    let frame = visit.frame(task_of(aim.kind)).await?;
     Ok(visit.show(&entry_page(&visit, frame, &aim, view, &Notes::default()).await?))
 }
 
-#[post("/{list:suppliers|bins|air-charts|glossary|substitutions}/new")]
+#[post("/{list:suppliers|bins|air-charts|glossary|substitutions|policies|plan}/new")]
 pub(in crate::web::pages) async fn post_new_record(
     visit: Visit,
     list: web::Path<String>,
@@ -169,7 +233,7 @@ pub(in crate::web::pages) async fn post_new_record(
     save(visit, Aim { kind: kind_of(&list)?, key: None }, &form).await
 }
 
-#[get("/{list:suppliers|bins|air-charts|glossary|substitutions}/{key}/edit")]
+#[get("/{list:suppliers|bins|air-charts|glossary|substitutions|policies|plan}/{key}/edit")]
 pub(in crate::web::pages) async fn get_record(
     visit: Visit,
     path: web::Path<(String, String)>,
@@ -177,7 +241,7 @@ pub(in crate::web::pages) async fn get_record(
     show_form(visit, Aim { kind: kind_of(&path.0)?, key: Some(&path.1) }).await
 }
 
-#[post("/{list:suppliers|bins|air-charts|glossary|substitutions}/{key}/edit")]
+#[post("/{list:suppliers|bins|air-charts|glossary|substitutions|policies|plan}/{key}/edit")]
 pub(in crate::web::pages) async fn post_record(
     visit: Visit,
     path: web::Path<(String, String)>,
@@ -186,16 +250,16 @@ pub(in crate::web::pages) async fn post_record(
     save(visit, Aim { kind: kind_of(&path.0)?, key: Some(&path.1) }, &form).await
 }
 
-#[post("/{list:air-charts|glossary|substitutions}/{key}/remove")]
+#[post("/{list:air-charts|glossary|substitutions|policies|plan}/{key}/remove")]
 pub(in crate::web::pages) async fn post_remove(
     visit: Visit,
     path: web::Path<(String, String)>,
     form: web::Form<Fields>,
 ) -> Result<HttpResponse, PageError> {
-    let who = visit.may_post(Permission::EditCatalogue, &form)?;
-    let (key, version) = (form.key()?, form.read("version", "version")?.unwrap_or_default());
     let (list, record) = path.into_inner();
     let kind = kind_of(&list)?;
+    let who = visit.may_post(kind.permission(), &form)?;
+    let (key, version) = (form.key()?, form.read("version", "version")?.unwrap_or_default());
     let edit = format!("{}/{}/edit", list_of(kind), encoded(&record));
     let work =
         move |tx: &mut crate::store::Tx<'_>| ops::catalog::remove(tx, &key, kind, &record, version);

@@ -174,6 +174,8 @@ pub(in crate::web::pages) fn change_rows(
 pub struct RecordsPage {
     /// The page around it.
     pub frame: Frame,
+    /// Where the page leads back to.
+    pub up: Choice,
     /// What the page lists.
     pub title: Word,
     /// What such records are for, in words; empty where the title says it.

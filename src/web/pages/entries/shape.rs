@@ -89,17 +89,40 @@ const PART: [GroupShape; 5] = [
     group("In the house", &[("bin", "Home bin", "", Control::Proposed)]),
 ];
 
-const SUPPLIER: [GroupShape; 1] = [group(
-    "Supplier",
-    &[
-        ("code", "Code", "as files name it", Control::Needed),
-        ("name", "Name", "", Control::Needed),
-        ("email", "Email for orders", "", Control::Text),
-        ("lead_days", "Delivers in, days", "the mean", Control::Needed),
-        ("lead_sd_days", "Standard deviation, days", "such as 6 or 0.5", Control::Needed),
-        ("address", "Address for orders", "lines parted by semicolons", Control::Wide),
-    ],
-)];
+const SUPPLIER: [GroupShape; 2] = [
+    group(
+        "Supplier",
+        &[
+            ("code", "Code", "as files name it", Control::Needed),
+            ("name", "Name", "", Control::Needed),
+            ("email", "Email for orders", "", Control::Text),
+            ("lead_days", "Delivers in, days", "the mean", Control::Needed),
+            ("lead_sd_days", "Standard deviation, days", "such as 6 or 0.5", Control::Needed),
+            ("address", "Address for orders", "lines parted by semicolons", Control::Wide),
+        ],
+    ),
+    group(
+        "A whole order",
+        &[
+            ("minimum_value", "Worth at least", "nothing where any order is taken", Control::Text),
+            (
+                "order_cost",
+                "Costs the shop",
+                "writing, freight, counting: such as 24",
+                Control::Text,
+            ),
+            ("budget", "May cost at most", "nothing where it may cost anything", Control::Text),
+            ("container_l", "A container holds, litres", "", Control::Text),
+            ("container_kg", "A container may weigh, kg", "", Control::Text),
+            (
+                "closed",
+                "Closed",
+                "spans of days, such as 2027-01-20/2027-02-16; 2027-10-04",
+                Control::Wide,
+            ),
+        ],
+    ),
+];
 
 const BIN: [GroupShape; 1] = [group(
     "Bin",
@@ -201,6 +224,96 @@ const RULE: [GroupShape; 3] = [
     ),
 ];
 
+const POLICY: [GroupShape; 5] = [
+    group(
+        "What it is for",
+        &[
+            (
+                "for",
+                "Class or part number",
+                "A, B or C, CX for its steady parts, or a part number",
+                Control::Proposed,
+            ),
+            ("policy", "Policy", "", Control::Select),
+            ("service_percent", "Service, %", "such as 99.9", Control::Text),
+            ("note", "Note", "", Control::Wide),
+        ],
+    ),
+    group(
+        "Demand",
+        &[
+            ("sized_by", "Sized by", "", Control::Select),
+            (
+                "variation_percent",
+                "Varies by, % of the mean",
+                "the standard deviation of a day, or of a season; nothing: as the forecast erred",
+                Control::Text,
+            ),
+        ],
+    ),
+    GroupShape {
+        heading: "Levels",
+        hint: "Each policy takes its own: least and most for min-max, days for review, pieces in a \
+               container for two bins.",
+        rows: Rows::None,
+        fields: &[
+            ("minimum", "Least kept, pieces", "", Control::Text),
+            ("maximum", "Most kept, pieces", "", Control::Text),
+            ("review_days", "Days between reviews", "", Control::Text),
+            ("container", "Pieces in a container", "nothing: a pack", Control::Text),
+        ],
+    },
+    group(
+        "Season buy",
+        &[
+            ("season_starts", "The season starts", "month-day, such as 10-01", Control::Text),
+            ("short_cost", "A piece short costs", "the margin that is lost", Control::Text),
+            (
+                "left_over_cost",
+                "A piece left over costs",
+                "what it loses until it is used",
+                Control::Text,
+            ),
+        ],
+    ),
+    group(
+        "Limits and prices",
+        &[
+            ("cover_days", "An order holds at most, days of demand", "", Control::Text),
+            ("shelf_life_days", "To be used within, days", "counted from arrival", Control::Text),
+            ("room", "The bin takes, pieces", "", Control::Text),
+            (
+                "holding_percent",
+                "Keeping costs, % a year",
+                "of the price; nothing: 20",
+                Control::Text,
+            ),
+            (
+                "prices",
+                "Prices",
+                "from so many pieces, for each: 1000 0.17; 5000 0.12; nothing: as the catalogue",
+                Control::Wide,
+            ),
+            ("discount", "A lower price is for", "", Control::Select),
+        ],
+    ),
+];
+
+const PLANNED_MONTH: [GroupShape; 1] = [group(
+    "Planned month",
+    &[
+        ("kit", "Kit", "its code, such as TARVET", Control::Needed),
+        ("month", "Month", "such as 2026-12", Control::Needed),
+        ("bikes", "Bikes", "", Control::Needed),
+        (
+            "mix",
+            "Mix, %",
+            "size: S 22, M 48, L 30; build: T12 62, T15 38; nothing: as the month before",
+            Control::Wide,
+        ),
+    ],
+)];
+
 const fn shapes(kind: RecordKind) -> &'static [GroupShape] {
     match kind {
         RecordKind::Part => &PART,
@@ -209,6 +322,8 @@ const fn shapes(kind: RecordKind) -> &'static [GroupShape] {
         RecordKind::AirChart => &AIR_CHART,
         RecordKind::Word => &WORD,
         RecordKind::Rule => &RULE,
+        RecordKind::Policy => &POLICY,
+        RecordKind::PlannedMonth => &PLANNED_MONTH,
     }
 }
 
@@ -268,6 +383,32 @@ fn choices(kind: RecordKind, column: &str, known: &Proposals) -> Vec<Choice> {
             Choice::new(Consent::StandingRule.words(), "the owner's, by this rule"),
             Choice::new(Consent::Customer.words(), "the customer's, each time"),
         ],
+        (RecordKind::Policy, "for") => ["A", "B", "C"]
+            .into_iter()
+            .map(|it| Choice::new(it, "the class"))
+            .chain(known.numbers.iter().map(pair))
+            .collect(),
+        (_, "policy") => vec![
+            Choice::new("", "as the wider policy, or the catalogue"),
+            Choice::new("as-set", "at the catalogue's reorder point"),
+            Choice::new("reorder-point", "at a reorder point, no stock-out in so many waits"),
+            Choice::new("fill-rate", "at a reorder point, so much of demand from stock"),
+            Choice::new("min-max", "at a least, up to a most"),
+            Choice::new("review", "at each review, up to what lasts"),
+            Choice::new("two-bins", "two bins with cards"),
+            Choice::new("one-for-one", "one for each that leaves"),
+            Choice::new("season-buy", "once before a season"),
+        ],
+        (_, "sized_by") => vec![
+            Choice::new("", "as the wider policy; else the peak for two bins"),
+            Choice::new("ahead", "the demand until an order comes"),
+            Choice::new("peak", "the busiest month of the year to come"),
+        ],
+        (_, "discount") => vec![
+            Choice::new("", "as the wider policy; else all pieces"),
+            Choice::new("all-units", "all pieces of an order"),
+            Choice::new("incremental", "the pieces beyond the quantity"),
+        ],
         (_, "until") => vec![Choice::new("used up", "a successor, once stock has run out")],
         _ => Vec::new(),
     }
@@ -306,7 +447,11 @@ pub(super) fn blank(kind: RecordKind, today: NaiveDate) -> EntryView {
         ],
         RecordKind::Bin => &[("kind", "bin")],
         RecordKind::Rule => &[("valid_from", &day)],
-        RecordKind::Supplier | RecordKind::AirChart | RecordKind::Word => &[],
+        RecordKind::Supplier
+        | RecordKind::AirChart
+        | RecordKind::Word
+        | RecordKind::Policy
+        | RecordKind::PlannedMonth => &[],
     };
     let fields = set.iter().map(|(name, text)| ((*name).to_owned(), (*text).to_owned())).collect();
     EntryView { fields, rows: Vec::new(), version: 0, changes: Vec::new() }

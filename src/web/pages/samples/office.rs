@@ -220,65 +220,6 @@ fn import_with_faults() {
 }
 
 #[test]
-fn reorder_page() {
-    let row = |number: &str, name: &str, variant: &str, counts: [i64; 5], because: &str| {
-        reorder::ReorderRow {
-            part_number: number.into(),
-            name: name.into(),
-            variant: variant.into(),
-            on_hand: q(counts[0]),
-            needed: q(counts[1]),
-            on_order: q(counts[2]),
-            point: q(counts[3]),
-            quantity: counts[4].to_string(),
-            ticked: true,
-            because: because.into(),
-        }
-    };
-    let page = reorder::ReorderPage {
-        frame: frame(Task::Reorder),
-        suppliers: vec![
-            reorder::SupplierNeeds {
-                supplier: "Trennick Fasteners".into(),
-                cost_cents: 47_850,
-                parts: vec![
-                    row(
-                        "MT108R",
-                        "Pinch bolt",
-                        "M6×25",
-                        [1436, 48, 0, 1438, 5000],
-                        "35.4 a day for 21 ± 6 days needs 1438 at 99.9 %. 5000 costs 0.12 each instead of 0.17 and lasts 1.0 year.",
-                    ),
-                    row(
-                        "SK1074",
-                        "Ski bolt",
-                        "M6×14",
-                        [2844, 96, 0, 2876, 5000],
-                        "70.8 a day for 21 ± 6 days needs 2876 at 99.9 %.",
-                    ),
-                ],
-            },
-            reorder::SupplierNeeds {
-                supplier: String::new(),
-                cost_cents: 0,
-                parts: vec![row(
-                    "HS105A",
-                    "Bearing, lower",
-                    "30",
-                    [1, 9, 0, 120, 200],
-                    "8 orders wait for it. One pack is 50, the least order 200.",
-                )],
-            },
-        ],
-    };
-    check(
-        "reorder",
-        &page,
-        &["Make purchase orders", "1438", "quantity-MT108R", "478.50", "Made in the house"],
-    );
-}
-
-#[test]
 fn labels_and_people() {
     let page = labels::LabelsPage {
         frame: frame(Task::Labels),

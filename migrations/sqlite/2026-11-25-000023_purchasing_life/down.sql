@@ -1,0 +1,13 @@
+DROP TABLE purchase_chases;
+DROP TABLE purchase_confirmations;
+DROP TABLE purchase_events;
+DROP TABLE supplier_closings;
+ALTER TABLE suppliers DROP COLUMN minimum_order_cents;
+ALTER TABLE purchase_order_lines DROP COLUMN changed_in;
+ALTER TABLE purchase_order_lines DROP COLUMN closed_because;
+ALTER TABLE purchase_order_lines DROP COLUMN reason;
+ALTER TABLE purchase_order_lines DROP COLUMN price_per;
+ALTER TABLE purchase_orders DROP COLUMN cancelled;
+ALTER TABLE purchase_orders DROP COLUMN sent_revision;
+ALTER TABLE purchase_orders DROP COLUMN approved_revision;
+ALTER TABLE purchase_orders DROP COLUMN revision;
