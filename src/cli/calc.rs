@@ -1,3 +1,4 @@
+mod allocate;
 mod codes;
 mod figure;
 mod fit;
@@ -50,7 +51,14 @@ struct Verb {
     compute: fn(Value) -> Result<Value, Fault>,
 }
 
-const VERBS: [Verb; 11] = [
+const VERBS: [Verb; 12] = [
+    Verb {
+        name: "allocate",
+        about: "which whole orders can leave with the stock there is, proved best; what holds the \
+                rest back; the earliest promise for a new one",
+        schema: allocate::all_kinds,
+        compute: allocate::compute,
+    },
     Verb {
         name: "check-digit",
         about: "check digits of GS1 numbers, and ISO/IEC 7064 MOD 37,36 check characters",

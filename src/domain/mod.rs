@@ -6,6 +6,8 @@ pub mod fasteners;
 pub mod gs1;
 pub mod statistics;
 
+pub mod optimum;
+
 pub mod codes;
 pub mod ids;
 pub mod messages;
