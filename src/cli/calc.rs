@@ -7,11 +7,13 @@ mod gs1;
 mod kinds;
 mod mm;
 mod reorder;
+mod route;
 mod screw;
 mod steerer;
 mod symbols;
 mod torque;
 mod units;
+mod weigh;
 
 use std::io::{BufRead, Write};
 use std::process::ExitCode;
@@ -51,7 +53,7 @@ struct Verb {
     compute: fn(Value) -> Result<Value, Fault>,
 }
 
-const VERBS: [Verb; 12] = [
+const VERBS: [Verb; 14] = [
     Verb {
         name: "allocate",
         about: "which whole orders can leave with the stock there is, proved best; what holds the \
@@ -96,6 +98,12 @@ const VERBS: [Verb; 12] = [
         compute: reorder::compute,
     },
     Verb {
+        name: "route",
+        about: "the shortest walk through a block of aisles or several zones, and kits that share one",
+        schema: route::all_kinds,
+        compute: route::compute,
+    },
+    Verb {
         name: "screw",
         about: "threads, property classes, torque and preload of metric screws",
         schema: schema::<screw::ScrewLine>,
@@ -124,6 +132,12 @@ const VERBS: [Verb; 12] = [
         about: "exact conversion of stated measures, and published pairs of torques",
         schema: schema::<units::UnitsLine>,
         compute: units::units,
+    },
+    Verb {
+        name: "weigh",
+        about: "pieces counted by weight, the window of a bag or box, and which loss would show",
+        schema: weigh::all_kinds,
+        compute: weigh::compute,
     },
 ];
 

@@ -26,6 +26,8 @@ pub mod substitution;
 
 pub mod orders;
 pub mod picking;
+pub mod routes;
+pub mod weighing;
 
 pub mod bench;
 pub mod packing;

@@ -82,3 +82,44 @@ fn no_set_that_highs_finds_is_better() {
         assert!(first.worth <= reached[0] && reached[0] <= first.at_most);
     }
 }
+
+#[test]
+fn walks_and_weights_are_computed_line_by_line() {
+    let block = json!({ "kind": "block", "aisles": 3, "between_mm": 3000, "long_mm": 8000,
+        "spots": [[0, 2000], [1, 7000], [2, 7500]] });
+    let zone = |zone: &str, from: i64, spot: i64| {
+        json!({ "zone": zone, "from_bench_mm": from, "aisles": 1, "between_mm": 0,
+            "long_mm": 4000, "spots": [[0, spot]] })
+    };
+    let zones = json!({ "kind": "zones", "zones": [zone("S", 38000, 1000), zone("K", 1000, 0)] });
+    let kit = |spot: i64| json!({ "zones": [zone("S", 38000, spot)], "mass_mg": 17_301_000 });
+    let waves =
+        json!({ "kind": "waves", "slots": 4, "most_mg": 80_000_000, "kits": [kit(1), kit(2)] });
+    let wrong =
+        json!({ "kind": "block", "aisles": 1, "between_mm": 0, "long_mm": 5, "spots": [[0, 6]] });
+    let said = calc("route", &[block, zones, waves, wrong]);
+    assert_eq!(said[0]["length_mm"], 2 * 8000 + 4 * 3000);
+    assert_eq!(said[0]["order"], json!([[0, 2000], [1, 7000], [2, 7500]]));
+    assert_eq!(
+        (&said[1]["length_mm"], &said[1]["zones"][1]["zone"]),
+        (&json!(78_000), &json!("K"))
+    );
+    assert_eq!(said[2]["waves"][0]["kits"], json!([0, 1]));
+    assert_eq!(said[3]["error"]["code"], "routes.range");
+
+    let lot = json!({ "together_mg": 51_000, "pieces": 10, "spread_percent": 0.5 });
+    let count = json!({ "kind": "count", "net_mg": 2_081_000, "lot": lot });
+    let plain = json!({ "kind": "weigh_count", "piece_g": 4.31, "gross_g": 2161.5, "tare_g": 50 });
+    let bolt = json!({ "pieces": 4, "lot": { "mean_mg": 7900 } });
+    let window = json!({ "kind": "window", "contents": [bolt], "others_mg": [[134_000, 410]],
+        "reading_mg": 157_700 });
+    let seen = json!({ "kind": "seen", "off_mg": 7900, "sd_mg": 69_400 });
+    let said = calc("weigh", &[count, plain, window, seen, json!({ "kind": "count" })]);
+    assert_eq!((&said[0]["pieces"], &said[0]["by_hand_above"]), (&json!(408), &json!(117)));
+    assert_eq!(said[0]["count_by_hand"], true);
+    assert_eq!((&said[1]["pieces"], &said[1]["raw"]), (&json!(490), &json!(489.907_193)));
+    assert_eq!((&said[2]["low_mg"], &said[2]["high_mg"]), (&json!(164_370), &json!(166_830)));
+    assert_eq!(said[2]["suspects"][0], json!({ "line": 0, "pieces": -1, "left_mg": 0.0 }));
+    assert!((said[3]["seen"].as_f64().expect("a chance") - 0.003).abs() < 0.0005);
+    assert_eq!(said[4]["error"]["code"], "calc.line");
+}

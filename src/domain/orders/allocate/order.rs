@@ -32,6 +32,13 @@ pub struct OpenOrder {
     pub ways: Vec<Way>,
 }
 
+impl OpenOrder {
+    /// Returns the order's turn in strict promise order; the smaller goes first.
+    pub const fn turn(&self) -> (NaiveDate, NaiveDate) {
+        (self.promised_on, self.placed_on)
+    }
+}
+
 /// Which orders leave.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Plan {

@@ -6,7 +6,7 @@ use crate::units::Quantity;
 /// that it was placed, then as they stand in the list. An order that lacks a part is passed over.
 pub fn promise_order(orders: &[OpenOrder], free: &Pool) -> Plan {
     let mut turn: Vec<(usize, &OpenOrder)> = orders.iter().enumerate().collect();
-    turn.sort_by_key(|(at, it)| (it.promised_on, it.placed_on, *at));
+    turn.sort_by_key(|(at, it)| (it.turn(), *at));
     let mut free = free.clone();
     let mut plan = Plan::none(orders.len());
     for (at, order) in turn {

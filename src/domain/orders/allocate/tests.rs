@@ -51,7 +51,7 @@ fn twelve() -> Vec<OpenOrder> {
     ];
     let order = |(at, line): (u64, &&str)| {
         let words: Vec<&str> = line.split(' ').collect();
-        let cut = format!("{}-{}", words[1], &words[0][..1]);
+        let cut = format!("{}-{}", words[1], words[0].chars().next().unwrap());
         let needs = [words[0], &cut, words[2], words[1]].map(|it| (part(it), Quantity::ONE));
         let needs = needs.into_iter().chain([(part("pinch"), Quantity::new(4))]).collect();
         OpenOrder {
