@@ -23,6 +23,7 @@ pub mod exchange;
 pub mod fit;
 pub mod kits;
 pub mod labels;
+pub mod leaving;
 pub mod orders;
 pub mod packing;
 pub mod people;

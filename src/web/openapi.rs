@@ -8,8 +8,8 @@ use utoipa::openapi::{Content, OpenApi as Api, Ref, ResponseBuilder};
 use utoipa::{Modify, OpenApi};
 
 use super::api::{
-    advices, bench, bills, card, catalog, events, exchange, fit, labels, orders, packing, people,
-    picking, printing, receiving, reorder, stock, substitution, supplier_codes, trace,
+    advices, bench, bills, card, catalog, events, exchange, fit, labels, leaving, orders, packing,
+    people, picking, printing, receiving, reorder, stock, substitution, supplier_codes, trace,
     verification,
 };
 use super::problem::{Problem, ProblemBody, Unreadable};
@@ -42,6 +42,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (path = "/api", api = supplier_codes::Document),
         (path = "/api", api = reorder::Document),
         (path = "/api", api = labels::Document),
+        (path = "/api", api = leaving::Document),
         (path = "/api", api = printing::Document),
         (path = "/api", api = events::Document),
         (path = "/api", api = people::Document),

@@ -98,8 +98,9 @@ fn walks_and_weights_are_computed_line_by_line() {
     let wrong =
         json!({ "kind": "block", "aisles": 1, "between_mm": 0, "long_mm": 5, "spots": [[0, 6]] });
     let said = calc("route", &[block, zones, waves, wrong]);
-    assert_eq!(said[0]["length_mm"], 2 * 8000 + 4 * 3000);
-    assert_eq!(said[0]["order"], json!([[0, 2000], [1, 7000], [2, 7500]]));
+    // In by the first aisle, along the back to the last and half a metre into it, out by the second.
+    assert_eq!(said[0]["length_mm"], 2 * 8000 + 4 * 3000 + 1000);
+    assert_eq!(said[0]["order"], json!([[0, 2000], [2, 7500], [1, 7000]]));
     assert_eq!(
         (&said[1]["length_mm"], &said[1]["zones"][1]["zone"]),
         (&json!(78_000), &json!("K"))

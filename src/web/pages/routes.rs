@@ -1,9 +1,9 @@
 use actix_web::{HttpRequest, HttpResponse, web};
 
 use super::{
-    assets, bills, drafts, entries, events, export, goods_in, import, labels, make, orders,
-    packing, parts, people, picking, printers, reorder, sign_in, substitution, today, torques,
-    trace, translations,
+    assets, bills, drafts, entries, events, export, goods_in, import, labels, leaving, make,
+    orders, packing, parts, people, picking, printers, reorder, sign_in, substitution, today,
+    torques, trace, translations,
 };
 use crate::web::page::nothing_at;
 
@@ -21,6 +21,9 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(sign_in::post_sign_in)
         .service(sign_in::post_sign_out)
         .service(today::get_today)
+        .service(leaving::get_sets)
+        .service(leaving::post_sets)
+        .service(leaving::get_promise)
         .service(orders::get_list)
         .service(orders::post_reserve)
         .service(orders::post_cancel)

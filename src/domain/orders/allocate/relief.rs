@@ -61,36 +61,46 @@ pub fn relief(
     let scarce = ways.scarce();
     let strict = promise_order(orders, free).kits(orders);
     let kits = best.kits(orders);
-    let parts = u64::try_from(scarce.len().max(1)).unwrap_or(u64::MAX);
-    let tries = u64::try_from(steps.len()).unwrap_or_default() + 1;
-    let share = budget / parts / tries;
+    // First each part with as many pieces as are enough, quickly; then, with what is left of the
+    // budget, those that this did not rule out.
+    let few = budget / 8 / u64::try_from(scarce.len().max(1)).unwrap_or(u64::MAX);
     let mut found = Vec::new();
+    let mut helping = Vec::new();
+    let mut spent = 0;
     for variant in scarce {
         let had = free.get(&variant).copied().unwrap_or_default().at_least_zero();
         let enough = Quantity::new(ways.asked(variant)).less(had).at_least_zero();
-        let mut pieces: Vec<i64> =
-            steps.iter().copied().filter(|it| *it < enough.pieces()).collect();
-        pieces.push(enough.pieces());
-        let all = more(orders, free, &mut ways, (variant, enough), best, share)?;
-        let helps = kits < all.best.at_most;
-        let mut tried = Vec::new();
-        for more_pieces in pieces {
-            let quantity = Quantity::new(more_pieces);
-            tried.push(if quantity == enough {
-                all
-            } else if helps {
-                more(orders, free, &mut ways, (variant, quantity), best, share)?
-            } else {
-                let best = AtMost { reached: kits, at_most: kits };
-                More {
-                    pieces: quantity,
-                    strict: strict_with(orders, free, variant, quantity),
-                    best,
-                }
-            });
+        let some = steps.iter().map(|it| Quantity::new(*it)).filter(|it| *it < enough);
+        let tried: Vec<Quantity> = some.chain([enough]).collect();
+        let (all, work) = reach(&mut ways, orders, (variant, had.plus(enough)), best, few)?;
+        spent += work;
+        if kits < all.at_most {
+            helping.push((variant, had, tried));
+            continue;
         }
-        if tried.iter().any(|it| kits < it.best.at_most || strict != it.strict) {
-            found.push(Relief { variant, enough, more: tried });
+        let more = |pieces: Quantity| More {
+            pieces,
+            strict: strict_with(orders, free, variant, pieces),
+            best: AtMost { reached: kits, at_most: kits },
+        };
+        let more: Vec<More> = tried.into_iter().map(more).collect();
+        if more.iter().any(|it| strict != it.strict) {
+            found.push(Relief { variant, enough, more });
+        }
+    }
+    let mut left: u64 = helping.iter().map(|it| it.2.iter().map(|_| 1).sum::<u64>()).sum();
+    for (variant, had, tried) in helping {
+        let enough = tried.last().copied().unwrap_or_default();
+        let mut more = Vec::new();
+        for pieces in tried {
+            let share = budget.saturating_sub(spent) / left.max(1);
+            left = left.saturating_sub(1);
+            let (best, work) = reach(&mut ways, orders, (variant, had.plus(pieces)), best, share)?;
+            spent += work;
+            more.push(More { pieces, strict: strict_with(orders, free, variant, pieces), best });
+        }
+        if more.iter().any(|it| kits < it.best.at_most || strict != it.strict) {
+            found.push(Relief { variant, enough, more });
         }
     }
     found.sort_by_key(|it| (std::cmp::Reverse(it.gain()), it.variant));
@@ -104,25 +114,20 @@ fn strict_with(orders: &[OpenOrder], free: &Pool, variant: VariantId, more: Quan
     promise_order(orders, &free).kits(orders)
 }
 
-fn more(
-    orders: &[OpenOrder],
-    free: &Pool,
+/// Returns how many kits leave with so much of one variant, and how much work it was to find.
+fn reach(
     ways: &mut Ways,
-    (variant, pieces): (VariantId, Quantity),
+    orders: &[OpenOrder],
+    (variant, most): (VariantId, Quantity),
     best: &Plan,
     budget: u64,
-) -> Result<More, ProblemError> {
-    let had = free.get(&variant).copied().unwrap_or_default().at_least_zero();
-    let before = ways.set(variant, had.plus(pieces).pieces());
+) -> Result<(AtMost, u64), ProblemError> {
+    let before = ways.set(variant, most.pieces());
     let worth = ways.worth(orders, |it, _| it.kits);
     let answer = ways.solve(vec![worth], best, budget)?;
     if let Some(before) = before {
         ways.set(variant, before);
     }
-    let best = answer.stages.first().copied().map(AtMost::from);
-    Ok(More {
-        pieces,
-        strict: strict_with(orders, free, variant, pieces),
-        best: best.unwrap_or(AtMost { reached: 0, at_most: 0 }),
-    })
+    let reached = answer.stages.first().copied().map(AtMost::from);
+    Ok((reached.unwrap_or(AtMost { reached: 0, at_most: 0 }), answer.work))
 }
