@@ -89,7 +89,11 @@ fn published() -> Vec<(String, Problem, i64)> {
             .collect();
         let worth = numbers(ask.get("profit").unwrap_or(&ask["weight"]));
         let problem = Problem::new(worth.len(), limits, vec![worth]).expect("small numbers");
-        (case["id"].to_string(), problem, case["answer"]["optimum"].as_i64().expect("whole"))
+        (
+            case["id"].to_string(),
+            problem,
+            case.pointer("/answer/optimum").and_then(Value::as_i64).expect("whole"),
+        )
     })
     .collect()
 }
