@@ -1,3 +1,4 @@
+mod allocate;
 mod codes;
 mod figure;
 mod fit;
@@ -6,11 +7,13 @@ mod gs1;
 mod kinds;
 mod mm;
 mod reorder;
+mod route;
 mod screw;
 mod steerer;
 mod symbols;
 mod torque;
 mod units;
+mod weigh;
 
 use std::io::{BufRead, Write};
 use std::process::ExitCode;
@@ -50,7 +53,14 @@ struct Verb {
     compute: fn(Value) -> Result<Value, Fault>,
 }
 
-const VERBS: [Verb; 11] = [
+const VERBS: [Verb; 14] = [
+    Verb {
+        name: "allocate",
+        about: "which whole orders can leave with the stock there is, proved best; what holds the \
+                rest back; the earliest promise for a new one",
+        schema: allocate::all_kinds,
+        compute: allocate::compute,
+    },
     Verb {
         name: "check-digit",
         about: "check digits of GS1 numbers, and ISO/IEC 7064 MOD 37,36 check characters",
@@ -88,6 +98,12 @@ const VERBS: [Verb; 11] = [
         compute: reorder::compute,
     },
     Verb {
+        name: "route",
+        about: "the shortest walk through a block of aisles or several zones, and kits that share one",
+        schema: route::all_kinds,
+        compute: route::compute,
+    },
+    Verb {
         name: "screw",
         about: "threads, property classes, torque and preload of metric screws",
         schema: schema::<screw::ScrewLine>,
@@ -116,6 +132,12 @@ const VERBS: [Verb; 11] = [
         about: "exact conversion of stated measures, and published pairs of torques",
         schema: schema::<units::UnitsLine>,
         compute: units::units,
+    },
+    Verb {
+        name: "weigh",
+        about: "pieces counted by weight, the window of a bag or box, and which loss would show",
+        schema: weigh::all_kinds,
+        compute: weigh::compute,
     },
 ];
 

@@ -6,6 +6,8 @@ pub mod fasteners;
 pub mod gs1;
 pub mod statistics;
 
+pub mod optimum;
+
 pub mod codes;
 pub mod host;
 pub mod ids;
@@ -26,6 +28,8 @@ pub mod substitution;
 
 pub mod orders;
 pub mod picking;
+pub mod routes;
+pub mod weighing;
 
 pub mod bench;
 pub mod packing;

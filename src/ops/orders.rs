@@ -12,7 +12,7 @@ use crate::domain::orders::{Free, Want, allocate};
 use crate::domain::packing::{Strip, StripLine, strip};
 use crate::error::Error;
 use crate::store::orders::{KitLineRow, KitRow, OrderRow};
-use crate::store::{Conn, Tx, kits, orders, picking, stock, verification};
+use crate::store::{Conn, Tx, kits, leaving, orders, picking, stock, verification};
 use crate::units::Quantity;
 
 use super::fit::{self, FitView, Fitter};
@@ -30,7 +30,8 @@ pub struct Reserved {
     pub short: Quantity,
 }
 
-/// Holds free stock for all open kits, in order of promised date.
+/// Holds free stock for all open kits: first for the orders that were chosen to leave, then in order
+/// of promised date.
 ///
 /// What is held for kits that nobody has begun to pick is given back first, so that an order with
 /// an earlier promise is served before one that merely came in earlier. Kits being picked keep
@@ -57,8 +58,10 @@ pub fn reserve(tx: &mut Tx<'_>) -> Result<Reserved, Error> {
         let sum = held.entry(it.line).or_default();
         *sum = sum.plus(it.quantity);
     }
-    let open = orders::open_lines(tx.conn)?;
+    let mut open = orders::open_lines(tx.conn)?;
     let mut unfit = fit::unfit_lots(tx.conn, &open)?;
+    let first = leaving::kits_first(tx.conn)?;
+    open.sort_by_key(|it| !first.contains(&it.kit));
     let wants: Vec<Want> = open
         .into_iter()
         .map(|it| Want {

@@ -25,6 +25,7 @@ pub mod events;
 pub mod guides;
 pub mod kits;
 pub mod labels;
+pub mod leaving;
 pub mod orders;
 pub mod outbox;
 pub mod packing;

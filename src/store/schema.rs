@@ -890,7 +890,17 @@ diesel::table! {
     }
 }
 
+diesel::table! {
+    leaving_orders (id) {
+        id -> BigInt,
+        order_id -> BigInt,
+        chosen_at -> Timestamp,
+        chosen_by -> Nullable<BigInt>,
+    }
+}
+
 diesel::allow_tables_to_appear_in_same_query!(
+    leaving_orders,
     carton_seals,
     despatch_advices,
     despatch_advice_lines,

@@ -8,9 +8,9 @@ use utoipa::openapi::{Content, OpenApi as Api, Ref, ResponseBuilder};
 use utoipa::{Modify, OpenApi};
 
 use super::api::{
-    advices, bench, bills, card, catalog, events, exchange, fit, labels, orders, outbox, packing,
-    people, picking, printing, purchasing, receiving, reorder, stock, substitution, supplier_codes,
-    trace, valuation, verification,
+    advices, bench, bills, card, catalog, events, exchange, fit, labels, leaving, orders, outbox,
+    packing, people, picking, printing, purchasing, receiving, reorder, stock, substitution,
+    supplier_codes, trace, valuation, verification,
 };
 use super::problem::{Problem, ProblemBody, Unreadable};
 
@@ -44,6 +44,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (path = "/api", api = supplier_codes::Document),
         (path = "/api", api = reorder::Document),
         (path = "/api", api = labels::Document),
+        (path = "/api", api = leaving::Document),
         (path = "/api", api = printing::Document),
         (path = "/api", api = outbox::Document),
         (path = "/api", api = events::Document),

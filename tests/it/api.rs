@@ -15,6 +15,7 @@ mod files;
 mod fit;
 mod goods_in;
 mod labels;
+mod leaving;
 mod orders;
 mod packing;
 mod papers;

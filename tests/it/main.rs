@@ -13,6 +13,7 @@ mod cli;
 mod codes;
 mod exchange;
 mod fit;
+mod floor;
 mod gs1;
 mod instances;
 mod ledger;

@@ -23,6 +23,7 @@ pub(in crate::web) mod events;
 pub(in crate::web) mod exchange;
 pub(in crate::web) mod fit;
 pub(in crate::web) mod labels;
+pub(in crate::web) mod leaving;
 pub(in crate::web) mod orders;
 pub(in crate::web) mod outbox;
 pub(in crate::web) mod packing;
@@ -59,6 +60,7 @@ pub(super) fn routes(config: &mut web::ServiceConfig) {
         .configure(exchange::routes)
         .configure(fit::routes)
         .configure(labels::routes)
+        .configure(leaving::routes)
         .configure(orders::routes)
         .configure(outbox::routes)
         .configure(packing::routes)

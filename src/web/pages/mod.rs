@@ -11,6 +11,7 @@ pub mod events;
 pub mod goods_in;
 pub mod import;
 pub mod labels;
+pub mod leaving;
 pub mod make;
 pub mod messages;
 pub mod orders;

@@ -1,9 +1,9 @@
 use actix_web::{HttpRequest, HttpResponse, web};
 
 use super::{
-    assets, bills, drafts, entries, events, export, goods_in, import, labels, live, make, messages,
-    orders, packing, parts, people, picking, printers, purchasing, reorder, sign_in, substitution,
-    today, torques, trace, translations, valuation,
+    assets, bills, drafts, entries, events, export, goods_in, import, labels, leaving, live, make,
+    messages, orders, packing, parts, people, picking, printers, purchasing, reorder, sign_in,
+    substitution, today, torques, trace, translations, valuation,
 };
 use crate::web::page::nothing_at;
 
@@ -23,6 +23,9 @@ pub fn routes(service: &mut web::ServiceConfig) {
         .service(sign_in::post_sign_in)
         .service(sign_in::post_sign_out)
         .service(today::get_today)
+        .service(leaving::get_sets)
+        .service(leaving::post_sets)
+        .service(leaving::get_promise)
         .service(orders::get_list)
         .service(orders::post_reserve)
         .service(orders::post_cancel)

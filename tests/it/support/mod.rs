@@ -3,6 +3,7 @@
 pub mod app;
 pub mod books;
 pub mod builders;
+pub mod calc;
 pub mod cups;
 pub mod decode;
 pub mod desk;

@@ -1,0 +1,1 @@
+DROP TABLE leaving_orders;
