@@ -65,6 +65,9 @@ impl LeavingPage {
     /// Returns when a delayed order could leave, in words.
     pub fn until(&self, it: &DelayedView) -> String {
         match it.until {
+            Some(day) if day == self.view.today => {
+                "today, once the bench has made what it lacks".to_owned()
+            }
             Some(day) if day <= it.promised_on => format!("{}, in time", Day(day)),
             Some(day) => format!("{}, after its promise", Day(day)),
             None => "not known: nothing is on order".to_owned(),
