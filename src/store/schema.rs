@@ -749,6 +749,10 @@ diesel::table! {
         retired -> Bool,
         changed_at -> Timestamp,
         user_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
     buying_policies (id) {
         id -> BigInt,
         scope -> Text,
@@ -815,6 +819,10 @@ diesel::table! {
         cause -> Text,
         raised_at -> Timestamp,
         cleared_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
     planned_kits (id) {
         id -> BigInt,
         kit -> Text,
