@@ -40,6 +40,9 @@ pub mod reorder;
 
 pub mod purchasing;
 
+pub mod pictures;
+pub mod runway;
+
 pub mod labels;
 
 pub mod printing;

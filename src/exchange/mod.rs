@@ -25,6 +25,7 @@ pub mod purchase_orders;
 pub mod stock;
 pub mod substitutions;
 pub mod suppliers;
+pub mod table;
 pub mod ubl;
 
 pub use compare::{FieldChange, Records, compare, revision_key};

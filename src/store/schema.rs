@@ -801,6 +801,18 @@ diesel::table! {
     }
 }
 
+diesel::table! {
+    card_scans (id) {
+        id -> BigInt,
+        variant_id -> BigInt,
+        scanned_at -> Timestamp,
+        user_id -> BigInt,
+        quantity -> BigInt,
+        purchase_order_id -> BigInt,
+        line_no -> BigInt,
+    }
+}
+
 diesel::allow_tables_to_appear_in_same_query!(
     carton_seals,
     despatch_advices,
@@ -867,4 +879,5 @@ diesel::allow_tables_to_appear_in_same_query!(
     planned_kits,
     demand_history,
     overrules,
+    card_scans,
 );

@@ -9,7 +9,7 @@ use utoipa::{Modify, OpenApi};
 
 use super::api::{
     advices, bench, bills, card, catalog, events, exchange, fit, labels, orders, packing, people,
-    picking, printing, receiving, reorder, stock, substitution, supplier_codes, trace,
+    picking, printing, receiving, reorder, runway, stock, substitution, supplier_codes, trace,
     verification,
 };
 use super::problem::{Problem, ProblemBody, Unreadable};
@@ -41,6 +41,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (path = "/api", api = advices::Document),
         (path = "/api", api = supplier_codes::Document),
         (path = "/api", api = reorder::Document),
+        (path = "/api", api = runway::Document),
         (path = "/api", api = labels::Document),
         (path = "/api", api = printing::Document),
         (path = "/api", api = events::Document),
