@@ -22,6 +22,7 @@ mod picking;
 mod prints;
 mod race;
 mod requests;
+mod runway;
 mod stock;
 mod substitution;
 mod supplier_codes;
