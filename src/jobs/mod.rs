@@ -1,3 +1,6 @@
 //! What the service does by itself, from rows that ops queue.
 
+mod queue;
+
+pub mod outbox;
 pub mod printing;
