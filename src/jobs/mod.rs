@@ -2,5 +2,6 @@
 
 mod queue;
 
+pub mod bins;
 pub mod outbox;
 pub mod printing;

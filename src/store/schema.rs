@@ -858,6 +858,14 @@ diesel::table! {
 }
 
 diesel::table! {
+    bin_alerts (id) {
+        id -> BigInt,
+        variant_id -> BigInt,
+        told_on -> Date,
+    }
+}
+
+diesel::table! {
     card_scans (id) {
         id -> BigInt,
         variant_id -> BigInt,
@@ -939,5 +947,6 @@ diesel::allow_tables_to_appear_in_same_query!(
     planned_kits,
     demand_history,
     overrules,
+    bin_alerts,
     card_scans,
 );
