@@ -1,7 +1,7 @@
 //! How long one level of netting takes for 100,000 orders of 60 lines, against SQLite and, where
-//! Python has it, numpy, over the same lines in the same run: `cargo bench --bench netting`.
+//! Python has them, numpy and scipy, over the same lines in the same run: `cargo bench --bench netting`.
 //!
-//! `KITWRIGHT_TOOLS` names the Python environment with numpy; without it that row is left out.
+//! `KITWRIGHT_TOOLS` names the Python environment with both; without it their rows are left out.
 #![expect(clippy::expect_used, reason = "a measurement that fails stops")]
 
 use std::path::Path;
@@ -22,7 +22,7 @@ type Measured = (&'static str, f64, i64);
 
 fn main() {
     let mut rows = vec![ours(), sqlite()];
-    rows.extend(numpy());
+    rows.extend(python());
     println!("{ORDERS} orders of {LINES} lines over {PARTS} parts, one level, best run");
     for (name, milliseconds, short) in &rows {
         println!("{name:<10} {milliseconds:>9.1} ms   {short} pieces lacking");
@@ -84,7 +84,8 @@ fn sqlite() -> Measured {
     ("SQLite", milliseconds, short)
 }
 
-fn numpy() -> Option<Measured> {
+/// Runs both Python rows; none where Python does not have what they need.
+fn python() -> Vec<Measured> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let tools = std::env::var_os("KITWRIGHT_TOOLS")
         .map_or_else(|| root.join(".tools/venv"), std::path::PathBuf::from);
@@ -92,7 +93,14 @@ fn numpy() -> Option<Measured> {
     let script = root.join("benches/netting.py");
     let output = Command::new(tools.join("bin/python")).arg(script).args(size).output();
     let output = output.ok().filter(|it| it.status.success());
-    let text = String::from_utf8(output?.stdout).ok()?;
-    let (milliseconds, short) = text.trim().split_once(' ')?;
-    Some(("numpy", milliseconds.parse().ok()?, short.parse().ok()?))
+    let text = output.and_then(|it| String::from_utf8(it.stdout).ok()).unwrap_or_default();
+    let row = |line: &str| {
+        let mut words = line.split(' ');
+        let name = match words.next()? {
+            "numpy" => "numpy",
+            _ => "scipy",
+        };
+        Some((name, words.next()?.parse().ok()?, words.next()?.parse().ok()?))
+    };
+    text.lines().filter_map(row).collect()
 }

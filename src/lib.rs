@@ -17,6 +17,7 @@
 
 pub mod cli;
 pub mod clock;
+pub mod courier;
 pub mod demo;
 pub mod domain;
 pub mod error;

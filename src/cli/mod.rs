@@ -5,6 +5,7 @@ mod books;
 mod calc;
 mod demo;
 mod files;
+mod mail;
 mod print;
 mod replay;
 mod serve;

@@ -8,7 +8,7 @@ use clap::Args;
 use crate::domain::ids::{PrintJobId, PrinterId};
 use crate::domain::labels::Sheet;
 use crate::domain::messages::Language;
-use crate::domain::printing::{Pace, PaperKind};
+use crate::domain::printing::{PACE, PaperKind};
 use crate::error::Error;
 use crate::jobs;
 use crate::ops::labels::PrintJob;
@@ -162,7 +162,7 @@ fn on_printer(
     let (books, id) = (Arc::new(books), PrintJobId::from(job.number));
     let failed = |fault: std::io::Error| Error::Internal(format!("no runtime: {fault}"));
     let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();
-    let seen = jobs::printing::see_through(Arc::clone(&books), id, Pace::default(), PATIENCE);
+    let seen = jobs::printing::see_through(Arc::clone(&books), id, PACE, PATIENCE);
     runtime.map_err(failed)?.block_on(seen)?;
     let job = books.read(|conn| printing::job(conn, id))?;
     println!("{}: {}", job.state_words, job.words);

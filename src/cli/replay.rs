@@ -12,7 +12,7 @@ use super::Books;
 #[derive(Debug, Args)]
 pub(super) struct Replay {
     /// Replay a season that is invented from a seed, by the shop's own plan, in place of the last
-    /// twelve months of the books
+    /// whole season of the books, May to April
     #[arg(long)]
     invented: bool,
     /// The seed of what is invented: the season, and how long each order takes

@@ -5,19 +5,23 @@ use std::time::Duration;
 
 use clap::Args;
 
-use crate::domain::printing::Pace;
+use crate::domain::{outbox as messages, printing};
 use crate::error::Error;
 use crate::jobs;
 use crate::ops::backup::Watch;
-use crate::ops::{labels, people, shop, verification};
+use crate::ops::{labels, outbox, people, shop, verification};
 use crate::store::{Database, Who};
 use crate::web::{self, App, Settings};
 
 use super::Books;
 use super::backup::{self, Schedule};
+use super::mail::MailServer;
 
-/// How often the print queue is looked at.
+/// How often the print queue and the outbox are looked at.
 const LOOK_EACH: Duration = Duration::from_secs(1);
+
+/// How often bins are looked at: expected use is told by the day.
+const LOOK_AT_BINS_EACH: Duration = Duration::from_secs(3600);
 
 #[derive(Debug, Args)]
 pub(super) struct Serve {
@@ -45,6 +49,8 @@ pub(super) struct Serve {
     #[arg(long, env = "KITWRIGHT_CURRENCY")]
     currency: Option<String>,
     #[command(flatten)]
+    mail: MailServer,
+    #[command(flatten)]
     backups: Schedule,
     #[command(flatten)]
     books: Books,
@@ -62,6 +68,10 @@ pub(super) fn run(it: &Serve) -> Result<ExitCode, Error> {
     }
     let (name, address) = (it.shop_name.as_deref(), it.shop_address.as_deref());
     books.write(Who::Program, |tx| shop::set_details(tx, name, address, it.currency.as_deref()))?;
+    let mail = it.mail.entry();
+    if !mail.is_empty() {
+        books.write(Who::Program, |tx| outbox::set_mail_server(tx, &mail))?;
+    }
     if books.read(people::users)?.is_empty() {
         eprintln!("Nobody may log in yet: kitwright user add LOGIN --name NAME --role owner");
     }
@@ -97,7 +107,11 @@ pub(super) fn listen(
     let public_url = public_url.trim_end_matches('/').to_owned();
     let app = App::new(Arc::clone(&books), Settings { public_url }).watching(backups);
     actix_web::rt::System::new().block_on(async move {
-        actix_web::rt::spawn(jobs::printing::run(books, Pace::default(), LOOK_EACH));
+        let prints = Arc::clone(&books);
+        actix_web::rt::spawn(jobs::printing::run(prints, printing::PACE, LOOK_EACH));
+        let bins = Arc::clone(&books);
+        actix_web::rt::spawn(jobs::bins::run(bins, LOOK_AT_BINS_EACH));
+        actix_web::rt::spawn(jobs::outbox::run(books, messages::PACE, LOOK_EACH));
         let server = web::serve(app, listener, 2).map_err(failed)?;
         ready(&address);
         server.await.map_err(failed)

@@ -71,6 +71,10 @@ ids! {
     PrinterId;
     /// A job in the print queue.
     PrintJobId;
+    /// A message of the shop to somebody outside.
+    MessageId;
+    /// Somebody whom the shop tells of alerts.
+    ReceiverId;
     /// A run of the bench.
     BenchRunId;
     /// A supplier's despatch advice.

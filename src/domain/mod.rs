@@ -7,9 +7,11 @@ pub mod gs1;
 pub mod statistics;
 
 pub mod codes;
+pub mod host;
 pub mod ids;
 pub mod messages;
 pub mod people;
+pub mod queue;
 
 pub mod fit;
 
@@ -39,12 +41,14 @@ pub mod demand;
 pub mod reorder;
 
 pub mod purchasing;
+pub mod valuation;
 
 pub mod pictures;
 pub mod runway;
 
 pub mod labels;
 
+pub mod outbox;
 pub mod printing;
 
 pub mod card;

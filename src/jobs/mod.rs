@@ -1,3 +1,7 @@
 //! What the service does by itself, from rows that ops queue.
 
+mod queue;
+
+pub mod bins;
+pub mod outbox;
 pub mod printing;

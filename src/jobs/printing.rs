@@ -8,45 +8,65 @@
 use std::sync::Arc;
 use std::time::Duration;
 
-use tokio::task::{JoinSet, spawn_blocking};
+use chrono::NaiveDateTime;
 use tokio::time::{Instant, sleep};
 
+use super::queue::{self, Queue, blocking, write};
 use crate::domain::ids::PrintJobId;
-use crate::domain::printing::{JobState, News, Pace};
+use crate::domain::printing::{JobState, News};
+use crate::domain::queue::Pace;
 use crate::error::Error;
 use crate::ops::printing::{self as ops, Work};
 use crate::printer::{self, Fault, FaultKind, JobStage, PrinterJob};
-use crate::store::{Database, Tx, Who};
+use crate::store::{Conn, Database, Tx};
 
-/// How many jobs are in hand at a time.
-const MOST_AT_ONCE: usize = 8;
-/// How often documents of old jobs are thrown away.
-const TIDYING: Duration = Duration::from_secs(3600);
+/// The print queue.
+#[derive(Debug, Clone, Copy)]
+struct Prints;
+
+impl Queue for Prints {
+    type Id = PrintJobId;
+    type Work = Work;
+    type News = News;
+    const NAME: &'static str = "the print queue";
+
+    fn is_any_due(conn: &mut Conn, now: NaiveDateTime) -> Result<bool, Error> {
+        ops::is_any_due(conn, now)
+    }
+
+    fn claim(
+        tx: &mut Tx<'_>,
+        pace: &Pace,
+        only: Option<PrintJobId>,
+    ) -> Result<Option<Work>, Error> {
+        ops::claim(tx, pace, only)
+    }
+
+    fn renew(tx: &mut Tx<'_>, work: &Work, pace: &Pace) -> Result<bool, Error> {
+        ops::renew(tx, work, pace)
+    }
+
+    async fn advance(books: &Arc<Database>, work: &Work, pace: Pace) -> Result<News, Error> {
+        match work.state {
+            JobState::Sending if !work.is_begun => send(books, work, pace).await,
+            JobState::Taken if work.cancel_wanted => Ok(take_back(work).await),
+            JobState::Taken => Ok(ask_after(work).await),
+            _ => Ok(settle(work, work.printer_job, work.doubt()).await),
+        }
+    }
+
+    fn conclude(tx: &mut Tx<'_>, work: &Work, news: News, pace: &Pace) -> Result<(), Error> {
+        ops::conclude(tx, work, news, pace)
+    }
+
+    fn tidy(tx: &mut Tx<'_>) -> Result<(), Error> {
+        ops::forget_old(tx).map(drop)
+    }
+}
 
 /// Works on the queue until the program ends, looking at it after each `tick`.
 pub async fn run(books: Arc<Database>, pace: Pace, tick: Duration) {
-    let mut in_hand = JoinSet::new();
-    let mut tidied: Option<Instant> = None;
-    loop {
-        if tidied.is_none_or(|it| TIDYING <= it.elapsed()) {
-            tidied = Some(Instant::now());
-            told(write(&books, |tx| ops::forget_old(tx).map(drop)).await);
-        }
-        while in_hand.try_join_next().is_some() {}
-        while in_hand.len() < MOST_AT_ONCE {
-            match next(&books, pace, None).await {
-                Ok(Some(work)) => {
-                    in_hand.spawn(go_on(Arc::clone(&books), work, pace));
-                }
-                Ok(None) => break,
-                Err(error) => {
-                    told::<()>(Err(error));
-                    break;
-                }
-            }
-        }
-        sleep(tick).await;
-    }
+    queue::run::<Prints>(books, pace, tick).await;
 }
 
 /// Sends one job now and asks after it until there is nothing to be done at once, or `patience` is
@@ -63,8 +83,8 @@ pub async fn see_through(
 ) -> Result<(), Error> {
     let began = Instant::now();
     while began.elapsed() < patience {
-        if let Some(work) = next(&books, pace, Some(id)).await? {
-            go_on(Arc::clone(&books), work, pace).await;
+        if let Some(work) = queue::next::<Prints>(&books, pace, Some(id)).await? {
+            queue::go_on::<Prints>(Arc::clone(&books), work, pace).await;
         }
         let books = Arc::clone(&books);
         let job = blocking(move || books.read(|conn| ops::job(conn, id))).await?;
@@ -79,62 +99,6 @@ pub async fn see_through(
         sleep(Duration::from_millis(200)).await;
     }
     Ok(())
-}
-
-async fn next(
-    books: &Arc<Database>,
-    pace: Pace,
-    only: Option<PrintJobId>,
-) -> Result<Option<Work>, Error> {
-    let books = Arc::clone(books);
-    blocking(move || {
-        // Reading first leaves the writers alone while there is nothing to do.
-        let now = books.now();
-        if !books.read(|conn| ops::is_any_due(conn, now))? {
-            return Ok(None);
-        }
-        books.write(Who::Program, |tx| ops::claim(tx, &pace, only))
-    })
-    .await
-}
-
-/// Goes on with a job in hand, and holds it meanwhile.
-async fn go_on(books: Arc<Database>, work: Work, pace: Pace) {
-    let news = tokio::select! {
-        news = advance(&books, &work, pace) => news,
-        () = held(&books, &work, pace) => return,
-    };
-    let done = match news {
-        Ok(news) => {
-            let work = work.clone();
-            write(&books, move |tx| ops::conclude(tx, &work, news.clone(), &pace)).await
-        }
-        Err(error) => Err(error),
-    };
-    told(done);
-}
-
-/// Renews the claim on a job again and again; returns once the job is in this hand no more.
-async fn held(books: &Arc<Database>, work: &Work, pace: Pace) {
-    let third = pace.lease.to_std().unwrap_or(Duration::from_secs(30)) / 3;
-    loop {
-        sleep(third).await;
-        let work = work.clone();
-        match write(books, move |tx| ops::renew(tx, &work, &pace)).await {
-            Ok(true) => {}
-            Ok(false) => return,
-            Err(error) => told::<()>(Err(error)),
-        }
-    }
-}
-
-async fn advance(books: &Arc<Database>, work: &Work, pace: Pace) -> Result<News, Error> {
-    match work.state {
-        JobState::Sending if !work.is_begun => send(books, work, pace).await,
-        JobState::Taken if work.cancel_wanted => Ok(take_back(work).await),
-        JobState::Taken => Ok(ask_after(work).await),
-        _ => Ok(settle(work, work.printer_job, work.doubt()).await),
-    }
 }
 
 async fn send(books: &Arc<Database>, work: &Work, pace: Pace) -> Result<News, Error> {
@@ -298,29 +262,5 @@ fn news_of(it: &PrinterJob) -> News {
         JobStage::Queued | JobStage::Held | JobStage::Printing | JobStage::Stopped => {
             News::Taken { printer_job, words }
         }
-    }
-}
-
-async fn write<T: Send + 'static>(
-    books: &Arc<Database>,
-    work: impl Fn(&mut Tx<'_>) -> Result<T, Error> + Send + 'static,
-) -> Result<T, Error> {
-    let books = Arc::clone(books);
-    blocking(move || books.write(Who::Program, work)).await
-}
-
-async fn blocking<T: Send + 'static>(
-    work: impl FnOnce() -> Result<T, Error> + Send + 'static,
-) -> Result<T, Error> {
-    spawn_blocking(work)
-        .await
-        .map_err(|fault| Error::Internal(format!("a worker thread ended: {fault}")))?
-}
-
-/// Writes our own faults to the log.
-fn told<T>(done: Result<T, Error>) {
-    if let Err(error) = done {
-        let cause = error.hidden_cause().unwrap_or_else(|| error.to_string());
-        tracing::error!(code = error.code(), cause, "the print queue can't go on");
     }
 }

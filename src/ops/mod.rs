@@ -25,6 +25,7 @@ pub mod fit;
 pub mod kits;
 pub mod labels;
 pub mod orders;
+pub mod outbox;
 pub mod packing;
 pub mod people;
 pub mod picking;

@@ -12,6 +12,7 @@ mod runway;
 mod season;
 mod short;
 mod spend;
+mod tell;
 mod wall;
 
 pub use cards::{AGAIN_MINUTES, CardOrder, CardScanView, scan_card};
@@ -26,4 +27,5 @@ pub(crate) use season::habit;
 pub use season::{SeasonRow, SeasonView, Sums, invented, past};
 pub use short::{ShortPart, ShortWeek, Shortages, shortages};
 pub use spend::{DeadPart, DeadStock, Spend, SupplierSpend, dead_stock, spend};
+pub use tell::{is_any_bin_to_tell, tell_of_bins};
 pub use wall::{Wall, WallBin, ZoneChoice, wall};

@@ -1,12 +1,13 @@
-//! Which cards of empty bins were scanned, and what that ordered.
+//! Which cards of empty bins were scanned and what that ordered; which bins somebody was told of.
 
-use chrono::NaiveDateTime;
+use chrono::{NaiveDate, NaiveDateTime};
 use diesel::prelude::*;
 
 use crate::domain::ids::{PurchaseOrderId, UserId, VariantId};
 use crate::units::Quantity;
 
-use super::schema::{card_scans, parts, purchase_orders, users, variants};
+use super::schema::{bin_alerts, card_scans, parts, purchase_orders, users, variants};
+use super::dialect::insert_many;
 use super::{Conn, Tx};
 
 /// A scan as stored.
@@ -80,5 +81,26 @@ pub fn make(
             card_scans::line_no.eq(line),
         ))
         .execute(tx.conn)
+        .map(drop)
+}
+
+/// Loads the parts whose bins somebody was told of.
+pub fn told(conn: &mut Conn) -> QueryResult<Vec<VariantId>> {
+    bin_alerts::table.select(bin_alerts::variant_id).order(bin_alerts::variant_id).load(conn)
+}
+
+/// Writes that somebody was told of the bins of parts.
+pub fn note_told(conn: &mut Conn, variants: &[VariantId], on: NaiveDate) -> QueryResult<()> {
+    let values: Vec<_> = variants
+        .iter()
+        .map(|it| (bin_alerts::variant_id.eq(*it), bin_alerts::told_on.eq(on)))
+        .collect();
+    insert_many!(conn, bin_alerts::table, values)
+}
+
+/// Forgets that somebody was told of the bins of parts.
+pub fn forget_told(conn: &mut Conn, variants: &[VariantId]) -> QueryResult<()> {
+    diesel::delete(bin_alerts::table.filter(bin_alerts::variant_id.eq_any(variants)))
+        .execute(conn)
         .map(drop)
 }

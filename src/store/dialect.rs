@@ -1,16 +1,11 @@
 //! The few statements that the two databases word differently.
 
-use chrono::NaiveDateTime;
 #[cfg(feature = "postgres")]
 use diesel::connection::SimpleConnection;
 use diesel::connection::{AnsiTransactionManager, TransactionManager};
-use diesel::dsl::{exists, not};
 use diesel::prelude::*;
 
-use crate::domain::ids::PrintJobId;
-
 use super::Conn;
-use super::schema::print_jobs;
 
 /// Inserts many rows at once. diesel can't build such a statement for both databases at a time, so
 /// the same expression is run on whichever connection there is.
@@ -35,6 +30,21 @@ macro_rules! insert_many {
     }};
 }
 pub(super) use insert_many;
+
+/// Loads rows that this transaction takes for itself. PostgreSQL locks them and passes over those
+/// that another instance has locked; in SQLite a transaction that may write is the only one anyway.
+macro_rules! load_free {
+    ($conn:expr, $query:expr) => {{
+        use diesel::RunQueryDsl;
+        let query = $query;
+        match $conn {
+            $crate::store::Conn::Sqlite(conn) => query.load(conn),
+            #[cfg(feature = "postgres")]
+            $crate::store::Conn::Postgres(conn) => query.for_update().skip_locked().load(conn),
+        }
+    }};
+}
+pub(super) use load_free;
 
 /// How a write stands to the others.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -114,41 +124,5 @@ pub(super) fn roll_back(conn: &mut Conn) -> QueryResult<()> {
         Conn::Sqlite(conn) => AnsiTransactionManager::rollback_transaction(conn),
         #[cfg(feature = "postgres")]
         Conn::Postgres(conn) => AnsiTransactionManager::rollback_transaction(conn),
-    }
-}
-
-/// Loads print jobs that are due and in nobody's claim, with their state, oldest first; one alone
-/// where `only` names it. A waiting job is due once no older one of its printer waits or is being
-/// sent.
-///
-/// PostgreSQL locks the rows and passes over those that another instance has locked; in SQLite a
-/// transaction that may write is the only one anyway.
-pub(super) fn due_print_jobs(
-    conn: &mut Conn,
-    now: NaiveDateTime,
-    only: Option<PrintJobId>,
-) -> QueryResult<Vec<(PrintJobId, String)>> {
-    let (first, last) = only.map_or((0, i64::MAX), |it| (i64::from(it), i64::from(it)));
-    let before = diesel::alias!(print_jobs as before);
-    let waits_before = before
-        .field(print_jobs::state)
-        .eq("waiting")
-        .and(before.field(print_jobs::id).lt(print_jobs::id));
-    let is_sent = before.field(print_jobs::state).eq("sending");
-    let ahead = before
-        .filter(before.field(print_jobs::printer_id).eq(print_jobs::printer_id))
-        .filter(waits_before.or(is_sent));
-    let due = print_jobs::table
-        .filter(print_jobs::id.between(first, last))
-        .filter(print_jobs::due_at.le(now))
-        .filter(print_jobs::claimed_until.is_null().or(print_jobs::claimed_until.le(now)))
-        .filter(print_jobs::state.ne("waiting").or(not(exists(ahead))))
-        .order(print_jobs::id)
-        .limit(20)
-        .select((print_jobs::id, print_jobs::state));
-    match conn {
-        Conn::Sqlite(conn) => due.load(conn),
-        #[cfg(feature = "postgres")]
-        Conn::Postgres(conn) => due.for_update().skip_locked().load(conn),
     }
 }

@@ -1,5 +1,6 @@
 //! The only code that knows diesel: connections, transactions, and one file of queries per subject.
 
+mod claims;
 mod conn;
 mod database;
 mod dialect;
@@ -22,6 +23,7 @@ pub mod guides;
 pub mod kits;
 pub mod labels;
 pub mod orders;
+pub mod outbox;
 pub mod packing;
 pub mod people;
 pub mod picking;

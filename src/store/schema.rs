@@ -741,6 +741,18 @@ diesel::table! {
 }
 
 diesel::table! {
+    receivers (id) {
+        id -> BigInt,
+        channel -> Text,
+        address -> Text,
+        key -> Nullable<Text>,
+        retired -> Bool,
+        changed_at -> Timestamp,
+        user_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
     buying_policies (id) {
         id -> BigInt,
         scope -> Text,
@@ -763,6 +775,50 @@ diesel::table! {
         prices -> Text,
         discount -> Nullable<Text>,
         note -> Text,
+    }
+}
+
+diesel::table! {
+    messages (id) {
+        id -> BigInt,
+        token -> Text,
+        channel -> Text,
+        address -> Text,
+        receiver_id -> Nullable<BigInt>,
+        subject -> Text,
+        body -> Text,
+        about -> Text,
+        state -> Text,
+        words -> Text,
+        tries -> BigInt,
+        due_at -> Nullable<Timestamp>,
+        claim -> Nullable<Text>,
+        claimed_until -> Nullable<Timestamp>,
+        begun_at -> Nullable<Timestamp>,
+        queued_at -> Timestamp,
+        user_id -> Nullable<BigInt>,
+        changed_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    message_files (id) {
+        id -> BigInt,
+        message_id -> BigInt,
+        name -> Text,
+        media_type -> Text,
+        content -> Binary,
+    }
+}
+
+diesel::table! {
+    told_alerts (id) {
+        id -> BigInt,
+        kit -> Text,
+        line -> BigInt,
+        cause -> Text,
+        raised_at -> Timestamp,
+        cleared_at -> Nullable<Timestamp>,
     }
 }
 
@@ -798,6 +854,14 @@ diesel::table! {
         put_off_until -> Nullable<Date>,
         reason -> Text,
         because -> Text,
+    }
+}
+
+diesel::table! {
+    bin_alerts (id) {
+        id -> BigInt,
+        variant_id -> BigInt,
+        told_on -> Date,
     }
 }
 
@@ -865,6 +929,10 @@ diesel::allow_tables_to_appear_in_same_query!(
     print_jobs,
     print_documents,
     print_job_subjects,
+    receivers,
+    messages,
+    message_files,
+    told_alerts,
     bom_step_aids,
     bom_step_words,
     joints,
@@ -879,5 +947,6 @@ diesel::allow_tables_to_appear_in_same_query!(
     planned_kits,
     demand_history,
     overrules,
+    bin_alerts,
     card_scans,
 );

@@ -7,8 +7,8 @@ use diesel::sql_types::BigInt;
 
 use crate::domain::ids::{
     AdviceLineId, BenchRunId, BomId, CartonId, DespatchAdviceId, KitId, KitLineId, LotId,
-    MovementId, OrderId, PickListId, PlaceId, PrintJobId, PrinterId, PurchaseOrderId,
-    PurchaseOrderLineId, SerialId, SupplierCodeId, SupplierId, UserId, VariantId,
+    MessageId, MovementId, OrderId, PickListId, PlaceId, PrintJobId, PrinterId, PurchaseOrderId,
+    PurchaseOrderLineId, ReceiverId, SerialId, SupplierCodeId, SupplierId, UserId, VariantId,
 };
 use crate::units::{Mass, Money, Quantity};
 
@@ -50,6 +50,8 @@ big_int!(
     PickListId,
     PlaceId,
     PrintJobId,
+    MessageId,
+    ReceiverId,
     PrinterId,
     PurchaseOrderId,
     PurchaseOrderLineId,

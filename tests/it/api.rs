@@ -21,6 +21,7 @@ mod papers;
 mod picking;
 mod prints;
 mod race;
+mod reorder;
 mod requests;
 mod runway;
 mod stock;

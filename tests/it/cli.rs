@@ -147,6 +147,24 @@ fn what_is_exported_imports_again_in_an_empty_shop() {
 }
 
 #[test]
+fn a_season_replayed_is_served_better_by_the_desk_than_by_a_fixed_minimum() {
+    let shop = Shop::filled();
+    let done = shop.run(&["replay", "--invented", "--seed", "1"]);
+    assert!(done.status.success(), "{}", err(&done));
+    let said = out(&done);
+    let lines: Vec<&str> = said.lines().skip_while(|it| !it.starts_with("all ")).take(3).collect();
+    // Parts short, days out, pieces short, stock and orders, each at the end of its line.
+    let figures = |line: &str| -> Vec<f64> {
+        let words: Vec<&str> = line.split_whitespace().collect();
+        words[words.len() - 5..].iter().map(|it| it.parse().expect("a figure")).collect()
+    };
+    let [desk, fixed, known] = [0, 1, 2].map(|at| figures(lines[at]));
+    assert!(10.0 * desk[1] < fixed[1] && known[1] <= desk[1], "{said}");
+    assert!(known[3] < fixed[3] && 0.0 < known[4], "{said}");
+    assert!(10.0 * desk[2] < fixed[2], "{said}");
+}
+
+#[test]
 fn the_proof_fails_and_names_the_row_when_a_balance_is_tampered_with() {
     let shop = Shop::filled();
     let proved = shop.run(&["check"]);

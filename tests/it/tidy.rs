@@ -5,17 +5,18 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// What each top-level module may use, itself aside.
-const LAYERS: [(&str, &[&str]); 14] = [
+const LAYERS: [(&str, &[&str]); 15] = [
     ("units", &[]),
     ("domain", &["units"]),
     ("clock", &[]),
     ("exchange", &["domain", "units"]),
     ("paper", &["domain", "units"]),
     ("printer", &["domain", "units"]),
+    ("courier", &["domain", "units"]),
     ("error", &["domain", "exchange"]),
     ("store", &["clock", "domain", "error", "exchange", "units"]),
-    ("ops", &["domain", "error", "exchange", "paper", "printer", "store", "units"]),
-    ("jobs", &["domain", "error", "ops", "printer", "store"]),
+    ("ops", &["courier", "domain", "error", "exchange", "paper", "printer", "store", "units"]),
+    ("jobs", &["courier", "domain", "error", "ops", "printer", "store"]),
     ("demo", &["domain", "error", "exchange", "ops", "store"]),
     ("web", &["domain", "error", "exchange", "ops", "paper", "store", "units"]),
     (

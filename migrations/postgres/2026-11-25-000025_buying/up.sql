@@ -68,3 +68,9 @@ CREATE TABLE overrules (
 );
 CREATE INDEX overrules_variant ON overrules (variant_id);
 CREATE INDEX overrules_user ON overrules (user_id);
+
+-- The history takes in policies and the plan.
+ALTER TABLE catalogue_changes DROP CONSTRAINT catalogue_changes_kind_check;
+ALTER TABLE catalogue_changes ADD CONSTRAINT catalogue_changes_kind_check
+    CHECK (kind IN ('suppliers', 'bins', 'parts', 'kits', 'glossary', 'air-charts',
+        'substitutions', 'policies', 'plan'));

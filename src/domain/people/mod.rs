@@ -46,6 +46,8 @@ pub enum Permission {
     PrintLabels,
     /// Name the shop's printers.
     ManagePrinters,
+    /// See the messages that the shop sends, and say how and to whom it sends them.
+    ManageMessages,
     /// Settle which of several stated torques holds.
     SettleTorque,
     /// Manage people and device tokens.
@@ -84,6 +86,7 @@ impl Role {
             | Permission::CorrectStock
             | Permission::SettleTorque
             | Permission::ManagePrinters
+            | Permission::ManageMessages
             | Permission::ManagePeople => matches!(self, Self::Owner),
         }
     }
@@ -107,6 +110,7 @@ impl Permission {
             Self::CorrectStock => "correct stock",
             Self::PrintLabels => "print labels",
             Self::ManagePrinters => "name printers",
+            Self::ManageMessages => "see the shop's messages or say how they are sent",
             Self::SettleTorque => "settle a torque",
             Self::ManagePeople => "manage people",
         }

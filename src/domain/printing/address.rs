@@ -1,6 +1,8 @@
 use std::fmt;
 use std::str::FromStr;
 
+use crate::domain::host::host_and_port;
+
 /// The port of `ipp` and of `ipps` alike.
 ///
 /// # Source
@@ -115,33 +117,9 @@ impl FromStr for PrinterUri {
         if 255 < text.len() {
             return Err(fault("it has more than 255 characters"));
         }
-        let (host, port) = host_and_port(authority).map_err(fault)?;
+        let (host, port) = host_and_port(authority, PORT).map_err(fault)?;
         Ok(Self { encrypted, host, port, path: path.to_owned() })
     }
-}
-
-fn host_and_port(authority: &str) -> Result<(String, u16), &'static str> {
-    let (host, port) = match authority.strip_prefix('[') {
-        Some(rest) => {
-            let (host, port) = rest.split_once(']').ok_or("its [ is never closed")?;
-            host.parse::<std::net::Ipv6Addr>().map_err(|_| "between [ and ] no IPv6 address")?;
-            (host, port.strip_prefix(':').or((port.is_empty()).then_some("")))
-        }
-        None => match authority.split_once(':') {
-            Some((host, port)) => (host, Some(port)),
-            None => (authority, Some("")),
-        },
-    };
-    let named = |it: u8| it.is_ascii_alphanumeric() || b"-._:".contains(&it);
-    if host.is_empty() || !host.bytes().all(named) {
-        return Err("its host is no name of letters, digits, dots and hyphens, and no IP address");
-    }
-    let port = match port {
-        Some("") => PORT,
-        Some(port) => port.parse().ok().filter(|it| *it != 0).ok_or("its port is no number")?,
-        None => return Err("after ] there is neither a port nor a path"),
-    };
-    Ok((host.to_ascii_lowercase(), port))
 }
 
 #[cfg(test)]

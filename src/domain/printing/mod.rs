@@ -8,6 +8,6 @@ mod state;
 
 pub use address::{AddressError, PrinterUri};
 pub use media::{PrinterMedia, PrinterMediaError};
-pub use news::{Change, MOST_TRIES, News, Pace, after};
+pub use news::{Change, MOST_TRIES, News, PACE, after};
 pub use paper::PaperKind;
 pub use state::JobState;

@@ -1,6 +1,14 @@
 use chrono::{NaiveDateTime, TimeDelta};
 
 use super::JobState;
+use crate::domain::queue::Pace;
+
+/// How fast the print queue goes.
+pub const PACE: Pace = Pace {
+    first_pause: TimeDelta::seconds(5),
+    longest_pause: TimeDelta::seconds(300),
+    lease: TimeDelta::seconds(30),
+};
 
 /// How often a job is tried by itself before a person has to look.
 pub const MOST_TRIES: i64 = 12;
@@ -12,27 +20,6 @@ const UNSURE_ASKED_FOR_S: i64 = 3600;
 
 /// The longest time between two questions about a job that a printer is at.
 const MOST_POLL: TimeDelta = TimeDelta::seconds(30);
-
-/// How fast the queue goes.
-#[derive(Debug, Clone, Copy)]
-pub struct Pace {
-    /// The pause before the second try; each further one is twice as long.
-    pub first_pause: TimeDelta,
-    /// The longest pause.
-    pub longest_pause: TimeDelta,
-    /// How long a claim on a job holds unless it is renewed.
-    pub lease: TimeDelta,
-}
-
-impl Default for Pace {
-    fn default() -> Self {
-        Self {
-            first_pause: TimeDelta::seconds(5),
-            longest_pause: TimeDelta::seconds(300),
-            lease: TimeDelta::seconds(30),
-        }
-    }
-}
 
 /// What is known of a job after something was asked of its printer, in words for a person.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -103,7 +90,7 @@ pub fn after(
             ..change(JobState::Failed, format!("{words}; tried {tries} times"), None)
         },
         News::NotYet(words) => {
-            let due = now + pause(tries, pace);
+            let due = now + pace.pause(tries);
             Change { is_anew: true, ..change(JobState::Waiting, words, Some(due)) }
         }
         News::Refused(words) => Change { is_anew: true, ..change(JobState::Failed, words, None) },
@@ -127,13 +114,6 @@ pub fn after(
     }
 }
 
-/// Returns how long to wait after that many tries.
-fn pause(tries: i64, pace: &Pace) -> TimeDelta {
-    let doublings = u32::try_from(tries.saturating_sub(1).clamp(0, 16)).unwrap_or(0);
-    let pause = pace.first_pause.checked_mul(1_i32 << doublings);
-    pause.unwrap_or(pace.longest_pause).min(pace.longest_pause)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -144,7 +124,7 @@ mod tests {
 
     fn check(news: News, tries: i64, begun_s: Option<i64>, state: JobState, due_s: Option<i64>) {
         let begun = begun_s.map(|it| now() - TimeDelta::seconds(it));
-        let change = after(news.clone(), tries, begun, false, now(), &Pace::default());
+        let change = after(news.clone(), tries, begun, false, now(), &PACE);
         let due = change.due_at.map(|it| (it - now()).num_seconds());
         assert_eq!((change.state, due), (state, due_s), "{news:?} after {tries}, {begun_s:?}");
         let sent_again = matches!(news, News::NotYet(_) | News::Refused(_));
@@ -185,11 +165,10 @@ mod tests {
 
     #[test]
     fn a_job_that_is_wanted_back_is_not_tried_again() {
-        let pace = Pace::default();
-        let change = after(it(News::NotYet), 1, None, true, now(), &pace);
+        let change = after(it(News::NotYet), 1, None, true, now(), &PACE);
         assert_eq!((change.state, change.due_at), (JobState::Cancelled, None));
         let taken = News::Taken { printer_job: 7, words: String::new() };
-        let change = after(taken, 1, Some(now()), true, now(), &pace);
+        let change = after(taken, 1, Some(now()), true, now(), &PACE);
         assert_eq!(
             (change.state, change.due_at),
             (JobState::Taken, Some(now() + TimeDelta::seconds(1)))

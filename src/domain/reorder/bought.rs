@@ -121,6 +121,11 @@ impl Bought<'_> {
         };
         let mut advice = suggestion(&part)?;
         if let Some(season) = season {
+            if !season.open {
+                let how = "between two season buys";
+                advice.because = advice.because.replacen("(as set)", &format!("({how})"), 1);
+                how.clone_into(&mut advice.rule.how);
+            }
             advice.because = format!("{} {}", advice.because, season.words(self.today));
         }
         let left = real(advice.supply.less(advice.rule.reorder_point).pieces());

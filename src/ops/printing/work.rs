@@ -4,7 +4,8 @@ use rand::RngExt;
 
 use super::words_of;
 use crate::domain::ids::PrintJobId;
-use crate::domain::printing::{JobState, News, Pace, PaperKind, PrinterMedia, after};
+use crate::domain::printing::{JobState, News, PaperKind, PrinterMedia, after};
+use crate::domain::queue::Pace;
 use crate::error::Error;
 use crate::ops::printers::{stage_words as printer_words, stored, target, with_reasons};
 use crate::printer::{Abilities, JobStage, PrinterJob, Target, Ticket};
@@ -122,7 +123,7 @@ pub fn stage_words(it: &PrinterJob) -> String {
     with_reasons(stage, &reasons, &it.message)
 }
 
-/// Returns whether any job is due, whoever has it in hand.
+/// Returns whether any job is due and in nobody's hand.
 ///
 /// # Errors
 ///
@@ -144,7 +145,7 @@ pub fn claim(
 ) -> Result<Option<Work>, Error> {
     let until = tx.now + pace.lease;
     let mark = HEXLOWER.encode(&rand::rng().random::<[u8; 16]>());
-    let Some(due) = store::due(tx.conn, tx.now, only)?.into_iter().next() else {
+    let Some(due) = store::due(tx.conn, tx.now, only)? else {
         return Ok(None);
     };
     let taken = store::claim(tx.conn, due, &mark, (tx.now, until))?;

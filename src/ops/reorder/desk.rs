@@ -293,14 +293,12 @@ pub(super) fn per_thousand(cost: Money, quantity: Quantity) -> i64 {
 fn because(it: &Judged, advice: &Advice) -> String {
     let mut said = advice.because.clone();
     let parts = [
-        (it.standing.in_sub_kits, "of what is on hand, {} lie in bags and sets on the shelf"),
-        (it.standing.to_be_made, "of what is needed, {} go into bags and sets yet to be made"),
+        (it.standing.in_sub_kits, "Of what is on hand, {} lie in bags and sets on the shelf."),
+        (it.standing.to_be_made, "Of what is needed, {} go into bags and sets yet to be made."),
     ];
-    let parts = parts.into_iter().filter(|it| it.0.is_some());
-    let parts: Vec<String> =
-        parts.map(|(count, it)| it.replace("{}", &count.to_string())).collect();
-    if !parts.is_empty() {
-        said = format!("{said} ({}.)", parts.join("; "));
+    for (count, words) in parts.into_iter().filter(|it| it.0.is_some()) {
+        said.push(' ');
+        said.push_str(&words.replace("{}", &count.to_string()));
     }
     said
 }

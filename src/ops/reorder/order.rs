@@ -55,18 +55,18 @@ pub fn order(
         if parts.is_empty() {
             return Err(Error::invalid("reorder.no_parts", "parts: choose at least one part"));
         }
+        let mut seen = BTreeSet::new();
+        if let Some(part) = parts.iter().find(|it| !seen.insert(&it.part_number)) {
+            let message = format!("{}: named twice, add the quantities up", part.part_number);
+            return Err(Error::invalid("reorder.twice", message));
+        }
         let today = tx.today();
         let desk = desk(tx.conn, today)?;
         let suggested = desk.suppliers.into_iter().flat_map(|it| it.parts).chain(desk.put_off);
         let suggested: BTreeMap<String, SuggestionView> =
             suggested.map(|it| (it.part_number.clone(), it)).collect();
-        let mut seen = BTreeSet::new();
         let mut by_supplier: BTreeMap<String, Vec<DraftLine>> = BTreeMap::new();
         for part in parts {
-            if !seen.insert(&part.part_number) {
-                let message = format!("{}: named twice, add the quantities up", part.part_number);
-                return Err(Error::invalid("reorder.twice", message));
-            }
             let (supplier, line) = line(tx, part, suggested.get(&part.part_number))?;
             by_supplier.entry(supplier).or_default().push(line);
         }

@@ -105,19 +105,21 @@ pub fn invented(conn: &mut Conn, today: NaiveDate, seed: u64) -> Result<SeasonVi
     compare(conn, &judgement, (from, until), &used, &needs, seed)
 }
 
-/// Loads what the last twelve whole months of the books come to, each month's pieces spread evenly
-/// over its days.
+/// Loads what the last whole season of the books comes to, May to April, each month's pieces spread
+/// evenly over its days.
 ///
 /// # Errors
 ///
 /// [`Error::Conflict`] `reorder.no_history` where nothing was used in them.
 pub fn past(conn: &mut Conn, today: NaiveDate, seed: u64) -> Result<SeasonView, Error> {
     let judgement = judge(conn, today)?;
+    let begun = Month::of(season_start(today));
     let now = Month::of(today);
-    let from = now.less(12);
+    let from = if begun.plus(12) <= now { begun } else { begun.less(12) };
+    let end = from.plus(12);
     let mut used = UsedByDay::new();
     for (part, demand) in &judgement.demand.parts {
-        for (month, it) in demand.months.range(from..now) {
+        for (month, it) in demand.months.range(from..end) {
             let days = month.days();
             let all = it.total();
             for day in 0..days {
@@ -131,12 +133,12 @@ pub fn past(conn: &mut Conn, today: NaiveDate, seed: u64) -> Result<SeasonView, 
         }
     }
     if used.is_empty() {
-        let message = "nothing was used in the last twelve months: import a demand history, or \
+        let message = "nothing was used in the last season, May to April: import a demand history, or \
                        replay an invented season";
         return Err(Error::conflict("reorder.no_history", message));
     }
     let needs = judgement.demand.needs.clone();
-    compare(conn, &judgement, (from.first_day(), now.first_day()), &used, &needs, seed)
+    compare(conn, &judgement, (from.first_day(), end.first_day()), &used, &needs, seed)
 }
 
 fn after(day: NaiveDate, days: usize) -> NaiveDate {
@@ -217,7 +219,7 @@ fn compare(
     Ok(SeasonView { from, until, rows: rows.into_values().collect(), faults })
 }
 
-fn add<'a>(rows: &mut BTreeMap<&'a str, SeasonRow>, it: &Judged, wanted: i64, done: &Compared) {
+fn add(rows: &mut BTreeMap<&str, SeasonRow>, it: &Judged, wanted: i64, done: &Compared) {
     let class = it.ranked.map_or(Abc::C, |it| it.class.0);
     for class in [class.name(), "all"] {
         let row = rows.entry(class).or_insert_with(|| SeasonRow {

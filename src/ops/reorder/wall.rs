@@ -120,21 +120,19 @@ pub fn wall(conn: &mut Conn, now: NaiveDateTime, zone: &str) -> Result<Wall, Err
     homes.retain(|it| it.0.zone == shown);
     homes.sort_by_key(|(bin, it)| (bin.walk_order, bin.code.clone(), it.row.part_number.clone()));
     let bins: Vec<WallBin> =
-        homes.into_iter().map(|(bin, it)| of_bin(&outlooks, bin, it)).collect::<Result<_, _>>()?;
-    let named = |it: &WallBin| {
-        format!(
-            "{}, {} ({}): {}",
-            it.bin,
-            words::part(&it.part, &it.variant),
-            it.part_number,
-            it.words
-        )
-    };
+        homes.into_iter().map(|(bin, it)| of_part(&outlooks, &bin.code, it)).collect::<Result<_, _>>()?;
     let alerts = bins.iter().filter(|it| it.alert).map(named).collect();
     Ok(Wall { zone: shown, zones, bins, alerts, scans })
 }
 
-fn of_bin(outlooks: &Outlooks, bin: &BinRow, it: &Judged) -> Result<WallBin, Error> {
+/// Returns a bin with its part in words, and how it stands.
+pub(super) fn named(it: &WallBin) -> String {
+    let part = words::part(&it.part, &it.variant);
+    format!("{}, {part} ({}): {}", it.bin, it.part_number, it.words)
+}
+
+/// Returns a part's bin of that code.
+pub(super) fn of_part(outlooks: &Outlooks, bin: &str, it: &Judged) -> Result<WallBin, Error> {
     let walk = outlooks.walk(it)?;
     let two = it.decision.bins;
     let full = two.map_or(it.decision.advice.rule.reorder_point, |it| it.bin).max(Quantity::ONE);
@@ -147,7 +145,7 @@ fn of_bin(outlooks: &Outlooks, bin: &BinRow, it: &Judged) -> Result<WallBin, Err
     let next = walk.arrivals.first();
     let comes_on = next.map(|it| it.on);
     Ok(WallBin {
-        bin: bin.code.clone(),
+        bin: bin.to_owned(),
         part_number: it.row.part_number.clone(),
         part: it.row.part.clone(),
         variant: it.row.variant.clone(),

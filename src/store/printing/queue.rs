@@ -1,10 +1,12 @@
 use chrono::NaiveDateTime;
+use diesel::dsl::{exists, not};
 use diesel::prelude::*;
 
 use crate::domain::ids::{PrintJobId, PrinterId, UserId};
 use crate::domain::printing::Change;
 use crate::store::Conn;
-use crate::store::dialect::{self, insert_many};
+use crate::store::claims::{claims, due_rows, is_free};
+use crate::store::dialect::{insert_many, load_free};
 use crate::store::schema::{print_documents, print_job_subjects, print_jobs, printers, users};
 
 /// A job as the queue shows it.
@@ -182,23 +184,35 @@ pub struct DueJob {
     pub waits: bool,
 }
 
-/// Returns whether any job is due, whoever has it in hand.
-pub fn is_any_due(conn: &mut Conn, now: NaiveDateTime) -> QueryResult<bool> {
-    diesel::select(diesel::dsl::exists(print_jobs::table.filter(print_jobs::due_at.le(now))))
-        .get_result(conn)
-}
+claims!(print_jobs, PrintJobId);
 
-/// Loads jobs that are due and in nobody's claim, locked where the database locks rows: what
-/// another instance has in hand is passed over.
+/// Loads the first job that is due and in nobody's claim, locked where the database locks rows:
+/// what another instance has in hand is passed over. The job `only` alone where one is named.
 ///
 /// A job waits for those that were asked for before it at the same printer.
 pub fn due(
     conn: &mut Conn,
     now: NaiveDateTime,
     only: Option<PrintJobId>,
-) -> QueryResult<Vec<DueJob>> {
-    let ids = dialect::due_print_jobs(conn, now, only)?;
-    Ok(ids.into_iter().map(|(id, state)| DueJob { id, waits: state == "waiting" }).collect())
+) -> QueryResult<Option<DueJob>> {
+    let (first, last) = only.map_or((0, i64::MAX), |it| (i64::from(it), i64::from(it)));
+    let before = diesel::alias!(print_jobs as before);
+    let waits_before = before
+        .field(print_jobs::state)
+        .eq("waiting")
+        .and(before.field(print_jobs::id).lt(print_jobs::id));
+    let is_sent = before.field(print_jobs::state).eq("sending");
+    let ahead = before
+        .filter(before.field(print_jobs::printer_id).eq(print_jobs::printer_id))
+        .filter(waits_before.or(is_sent));
+    let due = due_rows!(print_jobs, now)
+        .filter(print_jobs::id.between(first, last))
+        .filter(print_jobs::state.ne("waiting").or(not(exists(ahead))))
+        .order(print_jobs::id)
+        .limit(1)
+        .select((print_jobs::id, print_jobs::state));
+    let found: Vec<(PrintJobId, String)> = load_free!(conn, due)?;
+    Ok(found.into_iter().next().map(|(id, state)| DueJob { id, waits: state == "waiting" }))
 }
 
 /// A job in hand.
@@ -239,8 +253,7 @@ pub fn claim(
     claim: &str,
     (now, until): (NaiveDateTime, NaiveDateTime),
 ) -> QueryResult<Option<Taken>> {
-    let free = print_jobs::claimed_until.is_null().or(print_jobs::claimed_until.le(now));
-    let mine = print_jobs::table.filter(print_jobs::id.eq(it.id)).filter(free);
+    let mine = print_jobs::table.filter(print_jobs::id.eq(it.id)).filter(is_free!(print_jobs, now));
     let held = (print_jobs::claim.eq(Some(claim)), print_jobs::claimed_until.eq(Some(until)));
     let taken = if it.waits {
         diesel::update(mine.filter(print_jobs::state.eq("waiting")))
@@ -277,19 +290,6 @@ pub fn claim(
         ))
         .first(conn)
         .optional()
-}
-
-/// Holds a claim longer; returns whether it was still held.
-pub fn renew(
-    conn: &mut Conn,
-    id: PrintJobId,
-    claim: &str,
-    until: NaiveDateTime,
-) -> QueryResult<bool> {
-    let held = print_jobs::table.filter(print_jobs::id.eq(id)).filter(print_jobs::claim.eq(claim));
-    let changed =
-        diesel::update(held).set(print_jobs::claimed_until.eq(Some(until))).execute(conn)?;
-    Ok(changed == 1)
 }
 
 /// Writes that a job's document begins to travel; returns whether the claim was still held and

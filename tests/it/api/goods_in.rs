@@ -1,11 +1,11 @@
-//! Goods-in and reordering: what comes, how it differs, and what to order next.
+//! Goods-in: what comes, and how it differs.
 
 use insta::assert_snapshot;
-use kitwright::domain::people::Role::{Buyer, Owner, Receiver};
+use kitwright::domain::people::Role::{Owner, Receiver};
 use serde_json::{Value, json};
 
 use crate::support::app::TestApp;
-use crate::support::builders::{find, key, rows, text};
+use crate::support::builders::{key, rows, text};
 
 /// Books a count and returns the answer in one line.
 async fn book(app: &TestApp, order: &str, count: Value) -> String {
@@ -120,41 +120,4 @@ async fn a_count_sent_twice_is_booked_once() {
     count["good"] = json!(11);
     let (status, body) = app.post(Receiver, path, count).await;
     assert_eq!((status, &body["code"]), (409, &json!("request_key.reused")));
-}
-
-#[actix_web::test]
-async fn the_reorder_list_becomes_purchase_orders_and_is_shorter() {
-    let app = TestApp::start();
-    let list = app.look("/api/reorder").await;
-    let bolt = find(&list, "part_number", "MT108R").clone();
-    assert_snapshot!(text(&bolt["because"]), @"1436 on hand − 0 needed + 0 on order = 1436, at or below the reorder point 1438; 1400 is 7 × 200, and the supplier sells 1000 at least.");
-    let order =
-        async |parts: Value| app.act(Buyer, "/api/reorder/orders", json!({ "parts": parts })).await;
-    let wrong = async |part: &str, quantity: i64| {
-        let (status, body) = order(json!([{ "part_number": part, "quantity": quantity }])).await;
-        format!("{status} {}: {}", text(&body["code"]), text(&body["title"]))
-    };
-    assert_snapshot!(wrong("MT108R", 0).await, @"422 reorder.quantity: MT108R: order 1 piece or more");
-    assert_snapshot!(wrong("MT108R", 1001).await, @"422 reorder.quantity: MT108R: 1001 is no whole number of packs of 200: order 1200");
-    assert_snapshot!(wrong("MT108R", 200).await, @"422 reorder.quantity: MT108R: the supplier sells 1000 at least");
-    assert_snapshot!(wrong("HB102T", 40).await, @"422 reorder.no_supplier: HB102T has no supplier: import one");
-    assert_snapshot!(wrong("NOTHING", 40).await, @"404 not_found: there is no part number 'NOTHING': check the number");
-    let twice = json!([
-        { "part_number": "MT108R", "quantity": 1000 }, { "part_number": "MT108R", "quantity": 1000 },
-    ]);
-    assert_eq!(order(twice).await.1["code"], "reorder.twice");
-    assert_eq!(order(json!([])).await.1["code"], "reorder.no_parts");
-
-    let part = json!([{ "part_number": "MT108R", "quantity": bolt["quantity"] }]);
-    let (status, made) = order(part).await;
-    assert_eq!(status, 201, "{made}");
-    let number = text(&made["numbers"][0]);
-    let purchase = app.look(&format!("/api/purchase-orders/{number}")).await;
-    assert_eq!(purchase["supplier_code"], "TF");
-    assert_eq!(purchase["ordered_on"], "2026-11-25");
-    assert_eq!(purchase["due_on"], "2026-12-16", "the supplier takes 21 days");
-    assert_eq!(purchase["lines"][0]["open"], bolt["quantity"]);
-    let list = app.look("/api/reorder").await;
-    assert!(rows(&list).iter().all(|it| it["part_number"] != "MT108R"));
-    assert_eq!(app.get(Owner, &format!("/api/purchase-orders/{number}")).await.0, 200);
 }

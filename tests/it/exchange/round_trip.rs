@@ -2,17 +2,18 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 use kitwright::domain::catalog::{
-    Attributes, BinKind, BinRecord, BoxSize, MissingClass, PartRecord, StatedFacts, SupplierRecord,
-    Tracking,
+    Attributes, BinKind, BinRecord, BoxSize, Closing, Closings, MissingClass, PartRecord,
+    StatedFacts, SupplierRecord, SupplierTerms, Tracking,
 };
 use kitwright::domain::codes::{BinCode, PartNumber, check_char};
 use kitwright::domain::kits::{Bom, BomItem, BomLine, Choice, Guide, OptionDef, Step};
 use kitwright::domain::purchasing::UnitPrice;
+use kitwright::domain::reorder::{PolicyKind, PolicyRecord, Scope, ServiceLevel, SizedBy};
 use kitwright::exchange::orders::{Channel, OrderLine, OrderRecord};
 use kitwright::exchange::purchase_orders::{PurchaseLine, PurchaseOrderRecord};
 use kitwright::exchange::stock::StockRecord;
 use kitwright::exchange::{
-    At, Fault, bins, kits, orders, parts, purchase_orders, stock, suppliers,
+    At, Fault, bins, kits, orders, parts, policies, purchase_orders, stock, suppliers,
 };
 use kitwright::units::{Length, Mass, Money, Quantity};
 use proptest::collection::{btree_map, btree_set, vec};
@@ -86,9 +87,57 @@ prop_compose! {
         lead_days in 0_u32..400,
         lead_sd_tenths in 0_u32..400,
         address in of(text()),
+        terms in terms(),
     ) -> SupplierRecord {
         let address = Some(address.unwrap_or_default());
-        SupplierRecord { code, name, email, lead_days, lead_sd_tenths, address }
+        SupplierRecord { code, name, email, lead_days, lead_sd_tenths, address, terms: Some(terms) }
+    }
+}
+
+prop_compose! {
+    fn terms()(
+        (minimum_value, order_cost, budget) in (money(), money(), of(money())),
+        (container_litres, container_kg) in (of(0_u32..40_000), of(0_u32..40_000)),
+        closed in btree_set(day(), 0..4),
+    ) -> SupplierTerms {
+        let closed = closed.into_iter().map(|from| Closing { from, until: from }).collect();
+        let closed = Closings::of(closed);
+        SupplierTerms { minimum_value, order_cost, budget, container_litres, container_kg, closed }
+    }
+}
+
+prop_compose! {
+    fn policy()(
+        scope in select(vec!["A", "CX", "MT108R"]),
+        kind in select(PolicyKind::ALL.to_vec()),
+        (service, percent, days) in (of(1_i64..10_000), of(0_i64..300), of(1_i64..3000)),
+        (least, more, room) in (pieces(), 1_i64..900, of(pieces())),
+        (cost, note) in (1_i64..100_000, of(text())),
+        prices in of((1_i64..500, 1_i64..3_000_000, 1_i64..500, 1_i64..3_000_000)),
+    ) -> PolicyRecord {
+        let scope: Scope = scope.parse().unwrap();
+        let price = |from, cents| format!("{from} {}.{:05}", cents / 100_000, cents % 100_000);
+        let prices = prices.filter(|_| matches!(scope, Scope::Part(_))).map(|(from, cents, more, other)| {
+            format!("{}; {}", price(from, cents), price(from + more, other)).parse().unwrap()
+        });
+        PolicyRecord {
+            kind: Some(kind),
+            service: service.and_then(ServiceLevel::of_hundredths),
+            minimum: Some(least),
+            maximum: Some(least.plus(Quantity::new(more))),
+            review_days: days,
+            container: Some(Quantity::new(more)),
+            sized_by: percent.map(|it| if it % 2 == 0 { SizedBy::Ahead } else { SizedBy::Peak }),
+            variation_percent: percent,
+            left_over: Some(Money::from_cents(cost)),
+            short: Some(Money::from_cents(cost)),
+            season_starts: Some("10-01".parse().unwrap()),
+            cover_days: days,
+            room,
+            prices: prices.unwrap_or_default(),
+            note: note.unwrap_or_default(),
+            ..PolicyRecord::open(scope)
+        }
     }
 }
 
@@ -266,6 +315,12 @@ fn once<T, K: Ord>(records: Vec<T>, key: impl Fn(&T) -> K) -> Vec<T> {
 
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(96))]
+
+    #[test]
+    fn policies_come_back(record in policy()) {
+        let text = policies::write([&record]);
+        prop_assert_eq!(values(policies::read(text.as_bytes())), vec![record]);
+    }
 
     #[test]
     fn suppliers_come_back(records in vec(supplier(), 0..5)) {

@@ -11,7 +11,7 @@ use chrono::TimeDelta;
 use kitwright::clock::Clock;
 use kitwright::demo::{self, DemoPerson};
 use kitwright::domain::people::Role;
-use kitwright::domain::printing::Pace;
+use kitwright::domain::queue::Pace;
 use kitwright::jobs;
 use kitwright::ops::audit;
 use kitwright::store::Database;
