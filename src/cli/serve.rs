@@ -20,6 +20,9 @@ use super::mail::MailServer;
 /// How often the print queue and the outbox are looked at.
 const LOOK_EACH: Duration = Duration::from_secs(1);
 
+/// How often bins are looked at: expected use is told by the day.
+const LOOK_AT_BINS_EACH: Duration = Duration::from_secs(3600);
+
 #[derive(Debug, Args)]
 pub(super) struct Serve {
     /// Where to listen
@@ -107,6 +110,8 @@ pub(super) fn listen(
         let prints = Arc::clone(&books);
         actix_web::rt::spawn(jobs::printing::run(prints, printing::PACE, LOOK_EACH));
         actix_web::rt::spawn(jobs::alerts::run(Arc::clone(&books), LOOK_EACH));
+        let bins = Arc::clone(&books);
+        actix_web::rt::spawn(jobs::bins::run(bins, LOOK_AT_BINS_EACH));
         actix_web::rt::spawn(jobs::outbox::run(books, messages::PACE, LOOK_EACH));
         let server = web::serve(app, listener, 2).map_err(failed)?;
         ready(&address);

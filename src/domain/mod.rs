@@ -47,6 +47,9 @@ pub mod reorder;
 pub mod purchasing;
 pub mod valuation;
 
+pub mod pictures;
+pub mod runway;
+
 pub mod labels;
 
 pub mod outbox;

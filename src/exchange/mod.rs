@@ -26,6 +26,7 @@ pub mod stock;
 pub mod stock_value;
 pub mod substitutions;
 pub mod suppliers;
+pub mod table;
 pub mod ubl;
 
 pub use compare::{FieldChange, Records, compare, revision_key};

@@ -3,5 +3,6 @@
 mod queue;
 
 pub mod alerts;
+pub mod bins;
 pub mod outbox;
 pub mod printing;

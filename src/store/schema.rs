@@ -867,6 +867,14 @@ diesel::table! {
 }
 
 diesel::table! {
+    bin_alerts (id) {
+        id -> BigInt,
+        variant_id -> BigInt,
+        told_on -> Date,
+    }
+}
+
+diesel::table! {
     landed_costs (id) {
         id -> BigInt,
         purchase_order_id -> BigInt,
@@ -896,6 +904,18 @@ diesel::table! {
         order_id -> BigInt,
         chosen_at -> Timestamp,
         chosen_by -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    card_scans (id) {
+        id -> BigInt,
+        variant_id -> BigInt,
+        scanned_at -> Timestamp,
+        user_id -> BigInt,
+        quantity -> BigInt,
+        purchase_order_id -> BigInt,
+        line_no -> BigInt,
     }
 }
 
@@ -973,4 +993,6 @@ diesel::allow_tables_to_appear_in_same_query!(
     planned_kits,
     demand_history,
     overrules,
+    bin_alerts,
+    card_scans,
 );

@@ -4,6 +4,7 @@
 use std::fmt::Write as _;
 
 use crate::domain::drawing::{Anchor, Drawing, Point, Shade, Shape};
+use crate::domain::pictures::{Picture, UNIT_UM};
 
 /// Returns the drawing as an SVG element with its title and text alternative.
 pub fn svg(drawing: &Drawing) -> String {
@@ -17,6 +18,25 @@ pub fn svg(drawing: &Drawing) -> String {
          aria-label=\"{alt}\" stroke-linecap=\"round\" stroke-linejoin=\"round\">"
     );
     for shape in &drawing.shapes {
+        draw(&mut out, shape);
+    }
+    out.push_str("</svg>");
+    out
+}
+
+/// Returns the picture as an SVG element with its text alternative. It states its own size, so that
+/// its words are as large as those around it; what is wider than the page is scrolled.
+pub fn picture(picture: &Picture) -> String {
+    let mut out = String::new();
+    let Picture { width_um, height_um, .. } = picture;
+    let (width, height) = (width_um / UNIT_UM, height_um / UNIT_UM);
+    let alt = escaped(&picture.alt);
+    let _ = write!(
+        out,
+        "<svg class=\"picture\" width=\"{width}\" height=\"{height}\" \
+         viewBox=\"0 0 {width_um} {height_um}\" role=\"img\" aria-label=\"{alt}\">"
+    );
+    for shape in &picture.shapes {
         draw(&mut out, shape);
     }
     out.push_str("</svg>");

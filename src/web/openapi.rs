@@ -9,8 +9,8 @@ use utoipa::{Modify, OpenApi};
 
 use super::api::{
     advices, bench, bills, card, catalog, events, exchange, fit, labels, leaving, orders, outbox,
-    packing, people, picking, printing, purchasing, receiving, reorder, stock, substitution,
-    supplier_codes, trace, valuation, verification,
+    packing, people, picking, printing, purchasing, receiving, reorder, runway, stock,
+    substitution, supplier_codes, trace, valuation, verification,
 };
 use super::problem::{Problem, ProblemBody, Unreadable};
 
@@ -43,6 +43,7 @@ use super::problem::{Problem, ProblemBody, Unreadable};
         (path = "/api", api = advices::Document),
         (path = "/api", api = supplier_codes::Document),
         (path = "/api", api = reorder::Document),
+        (path = "/api", api = runway::Document),
         (path = "/api", api = labels::Document),
         (path = "/api", api = leaving::Document),
         (path = "/api", api = printing::Document),

@@ -24,6 +24,7 @@ mod prints;
 mod race;
 mod reorder;
 mod requests;
+mod runway;
 mod stock;
 mod substitution;
 mod supplier_codes;

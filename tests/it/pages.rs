@@ -4,3 +4,4 @@ mod advices;
 mod drafts;
 mod entries;
 mod records;
+mod runway;

@@ -79,6 +79,19 @@ pub(super) struct Judgement {
     pub faults: Vec<String>,
 }
 
+impl Judgement {
+    /// Returns the part of that number, or why there is none.
+    pub(super) fn of(&self, part_number: &str) -> Result<&Judged, Error> {
+        if let Some(it) = self.parts.iter().find(|it| it.row.part_number == part_number) {
+            return Ok(it);
+        }
+        Err(match self.faults.iter().find(|it| it.starts_with(part_number)) {
+            Some(fault) => Error::conflict("reorder.not_judged", fault.clone()),
+            None => Error::not_found("part number", part_number),
+        })
+    }
+}
+
 /// Loads every part with what is decided of it on a day.
 pub(super) fn judge(conn: &mut Conn, today: NaiveDate) -> Result<Judgement, Error> {
     let rows = catalog::variants(conn)?;

@@ -136,7 +136,7 @@ fn line(
 
 /// Loads what a thousand pieces cost in an order of so many by the part's own prices; nothing where
 /// it has none and the catalogue's price holds.
-fn listed_price(
+pub(super) fn listed_price(
     tx: &mut Tx<'_>,
     part_number: &str,
     quantity: Quantity,

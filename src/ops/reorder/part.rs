@@ -108,13 +108,7 @@ pub struct OverruleView {
 /// its figures contradict one another.
 pub fn part(conn: &mut Conn, today: NaiveDate, part_number: &str) -> Result<PartNumbers, Error> {
     let judgement = judge(conn, today)?;
-    let Some(it) = judgement.parts.iter().find(|it| it.row.part_number == part_number) else {
-        let fault = judgement.faults.into_iter().find(|it| it.starts_with(part_number));
-        return Err(match fault {
-            Some(fault) => Error::conflict("reorder.not_judged", fault),
-            None => Error::not_found("part number", part_number),
-        });
-    };
+    let it = judgement.of(part_number)?;
     let advice = &it.decision.advice;
     let overrules = overrules_of(conn, Some(it.row.id), MOST_SHOWN)?;
     let demand = judgement.demand.of(part_number);

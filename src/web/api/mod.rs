@@ -34,6 +34,7 @@ pub(in crate::web) mod purchasing;
 mod reading;
 pub(in crate::web) mod receiving;
 pub(in crate::web) mod reorder;
+pub(in crate::web) mod runway;
 pub(in crate::web) mod stock;
 pub(in crate::web) mod substitution;
 pub(in crate::web) mod supplier_codes;
@@ -70,6 +71,7 @@ pub(super) fn routes(config: &mut web::ServiceConfig) {
         .configure(purchasing::routes)
         .configure(receiving::routes)
         .configure(reorder::routes)
+        .configure(runway::routes)
         .configure(stock::routes)
         .configure(substitution::routes)
         .configure(supplier_codes::routes)

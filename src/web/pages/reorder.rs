@@ -1,6 +1,11 @@
 //! The buying desk: what to order, and how much.
 
 pub(super) mod numbers;
+pub(super) mod runway;
+pub(super) mod short;
+pub(super) mod spend;
+pub(super) mod table;
+pub(super) mod wall;
 
 use actix_web::{HttpResponse, get, post, web};
 use askama::Template;

@@ -111,6 +111,12 @@ impl TestApp {
         Self::served(Arc::clone(&self.home), self.tokens.clone(), Clock::System, workers)
     }
 
+    /// Returns another instance of the service over the same books, so many minutes later.
+    pub fn later(&self, minutes: i64) -> Self {
+        let clock = Clock::Fixed(clock().now() + TimeDelta::minutes(minutes));
+        Self::served(Arc::clone(&self.home), self.tokens.clone(), clock, 0)
+    }
+
     /// Returns the books' home.
     #[cfg(feature = "postgres")]
     pub fn home(&self) -> &Books {

@@ -1,0 +1,2 @@
+DROP TABLE bin_alerts;
+DROP TABLE card_scans;
