@@ -62,15 +62,23 @@ pub fn list(conn: &mut Conn, today: NaiveDate) -> Result<Vec<ReorderView>, Error
     let on_hand = by_variant(stock::usable(conn, today)?);
     let mut needed =
         by_variant(orders::open_lines(conn)?.into_iter().map(|it| (it.variant, it.left())));
-    let rows = catalog::variants(conn)?;
-    let inside = inside_sub_kits(conn, today, &rows, (&needed, &on_hand))?;
+    let inside = inside_sub_kits(conn, today, (&needed, &on_hand))?;
     for (variant, quantity) in &inside {
         let sum = needed.entry(*variant).or_default();
         *sum = sum.plus(*quantity);
     }
     let incoming = purchasing::incoming(conn)?.into_iter();
     let on_order = by_variant(incoming.map(|it| (it.variant, it.quantity)));
-    let mut views: Vec<ReorderView> = rows
+    let of = |sums: &BTreeMap<VariantId, Quantity>, id: &VariantId| {
+        sums.get(id).copied().unwrap_or_default()
+    };
+    let low = |(id, point): (VariantId, Quantity)| {
+        let supply = of(&on_hand, &id).less(of(&needed, &id)).plus(of(&on_order, &id));
+        let idle = point == Quantity::ZERO && Quantity::ZERO <= supply;
+        (supply <= point && !idle).then_some(id)
+    };
+    let low = catalog::reorder_points(conn)?.into_iter().filter_map(low).collect();
+    let mut views: Vec<ReorderView> = catalog::variants_of(conn, &low)?
         .into_iter()
         .filter_map(|row| {
             let of = |sums: &BTreeMap<VariantId, Quantity>| {
@@ -99,10 +107,16 @@ pub fn list(conn: &mut Conn, today: NaiveDate) -> Result<Vec<ReorderView>, Error
 fn inside_sub_kits(
     conn: &mut Conn,
     today: NaiveDate,
-    rows: &[VariantRow],
     (needed, on_hand): (&BTreeMap<VariantId, Quantity>, &BTreeMap<VariantId, Quantity>),
 ) -> Result<BTreeMap<VariantId, Quantity>, Error> {
     let boms = kits::boms_on(conn, today)?;
+    let made = boms.values().filter(|it| it.makes.is_some());
+    let made = made.flat_map(|it| {
+        let held = it.lines.iter().map(|it| it.item.to_string());
+        held.chain(it.makes.as_ref().map(ToString::to_string))
+    });
+    let made: BTreeSet<String> = made.collect();
+    let rows = catalog::variants_numbered(conn, made.iter().map(String::as_str))?;
     let by_number = |sums: &BTreeMap<VariantId, Quantity>| -> BTreeMap<PartNumber, Quantity> {
         let of = |it: &VariantRow| Some((it.part_number.parse().ok()?, *sums.get(&it.id)?));
         rows.iter().filter_map(of).collect()

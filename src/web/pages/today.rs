@@ -13,7 +13,7 @@ use crate::domain::people::Permission;
 use crate::ops::bench::{LackView, MakeNow};
 use crate::ops::card;
 use crate::ops::orders::{self, KitView, Leave, OrderView};
-use crate::ops::shortages::Alert;
+use crate::ops::shortages::{self, Alert};
 use crate::units::Quantity;
 use crate::web::page::PageError;
 
@@ -138,8 +138,11 @@ fn kits_in_short(kits: &[KitView]) -> String {
 pub(super) async fn get_today(visit: Visit) -> Result<HttpResponse, PageError> {
     visit.may(Permission::Look)?;
     let today = visit.app.now().date();
-    let read = move |conn: &mut _| Ok((orders::list(conn, today)?, card::torques(conn)?));
-    let (orders, torques) = visit.app.read(read).await?;
+    let read = move |conn: &mut _| {
+        let (orders, reported) = (orders::open(conn, today)?, shortages::reported(conn)?);
+        Ok((orders, reported, card::torques(conn)?))
+    };
+    let (orders, reported, torques) = visit.app.read(read).await?;
     let held_cards = torques.into_iter().filter(|it| !it.conflict.is_empty());
     let cards_held = held_cards.map(|it| format!("{} {}, {}", it.bom, it.revision, it.conflict));
     let cards_held: Vec<String> = cards_held.collect();
@@ -159,8 +162,7 @@ pub(super) async fn get_today(visit: Visit) -> Result<HttpResponse, PageError> {
         .collect();
     let frame = visit.frame(Task::Today).await?;
     let worst = worst(&orders);
-    let alerts = orders.iter().flat_map(|it| &it.alerts);
-    let reported = alerts.filter(|it| it.is_reported()).map(reported_part).collect();
+    let reported = reported.iter().map(reported_part).collect();
     let (bench, date) = (on_the_bench(&orders), Day(today));
     let mends = visit.can(Permission::ManagePeople);
     let no_backup = visit.app.backup_trouble().filter(|_| mends);
