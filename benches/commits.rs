@@ -8,6 +8,7 @@
 
 use std::net::TcpListener;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Barrier};
 use std::time::{Duration, Instant};
 
@@ -73,6 +74,7 @@ struct Bench {
     folder: PathBuf,
     time: Duration,
     token: String,
+    copies: AtomicUsize,
 }
 
 impl Drop for Bench {
@@ -90,14 +92,14 @@ impl Bench {
         let people = demo::load(&books).expect("the demo shop loads");
         let token = people.iter().find(|it| it.login == "owner").expect("an owner");
         let token = token.token.as_str().to_owned();
-        Self { folder, time, token }
+        Self { folder, time, token, copies: AtomicUsize::new(0) }
     }
 
     /// Opens a fresh copy of the shop.
     fn shop(&self, name: &str) -> Arc<Database> {
-        let file = self.folder.join(name);
-        // Where the same copy is made again, the last one is over.
-        drop(std::fs::remove_file(&file));
+        // A copy under an old name would find the log that the last one left beside it.
+        let nth = self.copies.fetch_add(1, Ordering::Relaxed);
+        let file = self.folder.join(format!("{name}-{nth}"));
         std::fs::copy(self.folder.join("template"), &file).expect("a copy");
         Arc::new(open(&file))
     }

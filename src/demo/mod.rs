@@ -2,6 +2,8 @@
 
 mod dates;
 
+use chrono::NaiveDate;
+
 use crate::domain::people::Role;
 use crate::error::Error;
 use crate::exchange::Kind;
@@ -71,11 +73,20 @@ pub fn load(books: &Database) -> Result<Vec<DemoPerson>, Error> {
         labels::set_company_prefix(tx, COMPANY_PREFIX)?;
         labels::set_location_number(tx, LOCATION_NUMBER)?;
         for kind in Kind::ALL {
-            let text = dates::moved(kind, file(kind), today)?;
-            exchange::import(tx, kind, text.as_bytes())?;
+            import(tx, kind, today)?;
         }
         PEOPLE.into_iter().map(|it| person(tx, it)).collect()
     })
+}
+
+/// Takes in the shop's own file of that kind, with dates moved so that the shop's day is `today`.
+///
+/// # Errors
+///
+/// [`Error::Faults`] where the books lack what the file names.
+pub fn import(tx: &mut Tx<'_>, kind: Kind, today: NaiveDate) -> Result<(), Error> {
+    let text = dates::moved(kind, file(kind), today)?;
+    exchange::import(tx, kind, text.as_bytes()).map(drop)
 }
 
 fn person(

@@ -204,11 +204,12 @@ pub fn where_used(
     part_number: &str,
     today: NaiveDate,
 ) -> Result<Vec<UseView>, Error> {
-    let rows = catalog::variants(conn)?;
-    let known = rows.iter().any(|it| it.part_number == part_number);
-    let number = part_number.parse().ok().filter(|_| known);
+    let known = catalog::variant(conn, part_number)?;
+    let number = known.and_then(|it| it.part_number.parse().ok());
     let number = number.ok_or_else(|| Error::not_found("part number", part_number))?;
     let bills = kits::boms_on(conn, today)?;
+    let items = bills.values().flat_map(|it| &it.lines).map(|it| it.item.to_string()).collect();
+    let rows = catalog::variants_named(conn, &items)?;
     let variants: Vec<_> = rows.iter().filter_map(as_variant).collect();
     let revision = |code: &String| bills.get(code).map(|it| it.revision.clone());
     let view = |it: domain::Use| UseView {

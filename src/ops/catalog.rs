@@ -10,7 +10,7 @@ use serde::Serialize;
 
 use crate::domain::ids::{PlaceId, VariantId};
 use crate::error::Error;
-use crate::store::catalog::VariantRow;
+use crate::store::catalog::{SearchRow, VariantRow};
 use crate::store::{Conn, bench, catalog, purchasing, stock};
 use crate::units::Quantity;
 
@@ -46,26 +46,37 @@ pub struct PartView {
     pub class: String,
 }
 
-/// Loads the parts whose number, name, variant or specification has all words of `query`.
+/// Which parts to list.
+#[derive(Debug, Clone, Default)]
+pub struct PartSearch {
+    /// Words that number, name, variant or specification must all hold.
+    pub query: String,
+    /// The part number after which to go on; empty from the first.
+    pub after: String,
+    /// The most parts to list.
+    pub most: usize,
+}
+
+/// Loads the parts that answer to a search, in order of part number.
 ///
 /// # Errors
 ///
 /// [`Error::Database`].
-pub fn list(conn: &mut Conn, query: &str) -> Result<Vec<PartView>, Error> {
-    let words: Vec<String> = query.split_whitespace().map(str::to_lowercase).collect();
-    let on_hand = by_variant(stock::on_hand(conn)?);
+pub fn list(conn: &mut Conn, search: &PartSearch) -> Result<Vec<PartView>, Error> {
+    let words: Vec<String> = search.query.split_whitespace().map(str::to_lowercase).collect();
+    let most = i64::try_from(search.most).ok().filter(|_| words.is_empty());
+    let has_all = |(_, number, part, variant, specification): &SearchRow| {
+        let text = format!("{number} {part} {variant} {specification}").to_lowercase();
+        words.iter().all(|it| text.contains(it))
+    };
+    let found = catalog::search_rows(conn, &search.after, most)?.into_iter().filter(has_all);
+    let found: Vec<VariantId> = found.take(search.most).map(|it| it.0).collect();
+    let mut rows = catalog::variants_of(conn, &found.iter().copied().collect())?;
+    rows.sort_by(|a, b| a.part_number.cmp(&b.part_number));
+    let on_hand = by_variant(stock::on_hand(conn, &found)?);
     let reserved =
         by_variant(stock::reservations(conn)?.into_iter().map(|it| (it.variant, it.quantity)));
-    let rows = catalog::variants(conn)?.into_iter();
-    Ok(rows
-        .filter(|row| {
-            let text =
-                format!("{} {} {} {}", row.part_number, row.part, row.variant, row.specification)
-                    .to_lowercase();
-            words.iter().all(|it| text.contains(it))
-        })
-        .map(|row| part_view(&row, &on_hand, &reserved))
-        .collect())
+    Ok(rows.iter().map(|row| part_view(row, &on_hand, &reserved)).collect())
 }
 
 fn part_view(
@@ -176,7 +187,7 @@ pub struct PartDetailView {
 pub fn detail(conn: &mut Conn, part_number: &str) -> Result<PartDetailView, Error> {
     let row = catalog::variant(conn, part_number)?
         .ok_or_else(|| Error::not_found("part number", part_number))?;
-    let on_hand = by_variant(stock::on_hand(conn)?);
+    let on_hand = by_variant(stock::on_hand(conn, &[row.id])?);
     let reserved =
         by_variant(stock::reservations(conn)?.into_iter().map(|it| (it.variant, it.quantity)));
     let incoming = purchasing::incoming(conn)?;

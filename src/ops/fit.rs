@@ -109,7 +109,7 @@ impl FitView {
 #[derive(Clone)]
 pub struct Fitter {
     bills: BTreeMap<NaiveDate, Bills>,
-    variants: Vec<Variant>,
+    /// Of which something is stated: the rules look at no other.
     parts: BTreeMap<PartNumber, KitPart>,
     /// What lines hold of which run.
     runs: HeldRuns,
@@ -127,12 +127,11 @@ impl Fitter {
     ///
     /// [`Error::Database`], and [`Error::Internal`] where a stored fact no longer reads.
     pub fn load(conn: &mut Conn, days: impl IntoIterator<Item = NaiveDate>) -> Result<Self, Error> {
-        let rows = catalog::variants(conn)?;
+        let rows = catalog::variants_stated(conn)?;
         let days: BTreeSet<NaiveDate> = days.into_iter().collect();
         let all = if days.is_empty() { Vec::new() } else { kits::all_boms(conn)? };
         Ok(Self {
             bills: days.into_iter().map(|day| (day, on_day(&all, day))).collect(),
-            variants: rows.iter().map(variant).collect::<Result<_, _>>()?,
             parts: rows.iter().map(part).collect::<Result<_, _>>()?,
             runs: HeldRuns::new(),
             run_bills: BTreeMap::new(),
@@ -173,8 +172,9 @@ impl Fitter {
         boms: &BTreeMap<String, Bom>,
         code: &str,
         options: &BTreeMap<String, String>,
+        variants: &[Variant],
     ) -> Result<Vec<FindingView>, Vec<KitError>> {
-        let lines = resolve(boms, code, options, &self.variants)?;
+        let lines = resolve(boms, code, options, variants)?;
         Ok(self.judge(boms, lines.into_iter().map(|it| (it.part_number, it.quantity))))
     }
 
@@ -271,6 +271,11 @@ fn open(
 
 fn stored<T, E: std::fmt::Display>(read: Result<T, E>) -> Result<T, Error> {
     read.map_err(|fault| Error::Internal(format!("a stored part can't be read: {fault}")))
+}
+
+/// Loads all that options can choose from.
+pub(super) fn choosable(conn: &mut Conn) -> Result<Vec<Variant>, Error> {
+    catalog::variants(conn)?.iter().map(variant).collect()
 }
 
 fn variant(row: &VariantRow) -> Result<Variant, Error> {
@@ -376,8 +381,8 @@ pub fn judge_options(
     code: &str,
     options: &BTreeMap<String, String>,
 ) -> Result<Vec<FindingView>, Error> {
-    let fitter = Fitter::load(conn, [])?;
-    fitter.options(boms, code, options).map_err(|faults| not_laid_out(&faults))
+    let (fitter, variants) = (Fitter::load(conn, [])?, choosable(conn)?);
+    fitter.options(boms, code, options, &variants).map_err(|faults| not_laid_out(&faults))
 }
 
 /// Returns which bags do not fit a kit and why.

@@ -7,14 +7,14 @@ use serde::Serialize;
 
 use crate::domain::catalog::Variant;
 use crate::domain::codes::PartNumber;
-use crate::domain::ids::{BomId, KitId, KitLineId};
+use crate::domain::ids::{BomId, KitId, KitLineId, VariantId};
 use crate::domain::kits::revision::Promise;
 use crate::domain::kits::{Bom, revision, text};
 use crate::domain::packing::{StripLine, StripPart};
 use crate::error::Error;
 use crate::store::catalog::VariantRow;
 use crate::store::orders::KitLineRow;
-use crate::store::{Conn, card, catalog, kits, orders};
+use crate::store::{Conn, card, catalog, kits, orders, substitution};
 use crate::units::Quantity;
 
 use super::{fit, words};
@@ -66,8 +66,8 @@ pub(super) fn contents_of_kit(
     if runs.is_empty() {
         return Ok(contents);
     }
-    let names = names(conn)?;
     let bills: BTreeMap<BomId, Bom> = card::bills(conn)?.into_iter().collect();
+    let names = names(conn, bills.values())?;
     for line in lines {
         let run = runs.get(&line.id).and_then(|it| it.first());
         if let Some(bill) = run.and_then(|it| bills.get(&it.bom)) {
@@ -86,8 +86,8 @@ pub fn contents_by_day(
     conn: &mut Conn,
     days: impl IntoIterator<Item = NaiveDate>,
 ) -> Result<BTreeMap<NaiveDate, Contents>, Error> {
-    let names = names(conn)?;
     let all = kits::all_boms(conn)?;
+    let names = names(conn, all.iter())?;
     let days: BTreeSet<NaiveDate> = days.into_iter().collect();
     let contents = |day| {
         let bills = revision::on_day(&all, day);
@@ -112,25 +112,53 @@ pub(super) fn as_variant(row: &VariantRow) -> Option<Variant> {
 ///
 /// [`Error::Database`].
 pub fn promises(conn: &mut Conn) -> Result<Vec<Promise>, Error> {
-    let mut made: BTreeMap<KitId, BTreeSet<PartNumber>> = BTreeMap::new();
-    for (kit, number) in orders::made_parts(conn)? {
-        made.entry(kit).or_default().extend(number.parse::<PartNumber>());
+    let mut made: BTreeMap<KitId, BTreeSet<VariantId>> = BTreeMap::new();
+    for (kit, variant) in orders::made_lines(conn)? {
+        made.entry(kit).or_default().insert(variant);
     }
     let mut counts: BTreeMap<_, usize> = BTreeMap::new();
     for (kit, code, revision, day) in orders::promises(conn)? {
         let made = made.remove(&kit).unwrap_or_default();
         *counts.entry((code, revision, day, made)).or_default() += 1;
     }
-    let promise = |((code, revision, day, made), kits)| Promise { code, revision, day, made, kits };
+    let variants = counts.keys().flat_map(|it| &it.3).copied().collect();
+    let numbers: BTreeMap<VariantId, PartNumber> = catalog::variants_of(conn, &variants)?
+        .into_iter()
+        .filter_map(|it| Some((it.id, it.part_number.parse().ok()?)))
+        .collect();
+    let promise = |((code, revision, day, made), kits): ((_, _, _, BTreeSet<VariantId>), _)| {
+        let made = made.iter().filter_map(|it| numbers.get(it).cloned()).collect();
+        Promise { code, revision, day, made, kits }
+    };
     Ok(counts.into_iter().map(promise).collect())
+}
+
+/// Loads the variants that bills and rules about substitution can come to, and those of `others`.
+pub(super) fn within_reach<'a>(
+    conn: &mut Conn,
+    others: impl IntoIterator<Item = &'a str>,
+) -> Result<Vec<VariantRow>, Error> {
+    let mut names = kits::items(conn)?;
+    names.extend(others.into_iter().map(str::to_owned));
+    for rule in substitution::rules(conn)? {
+        names.extend([rule.from.to_string(), rule.to.to_string()]);
+    }
+    let mut rows = catalog::variants_named(conn, &names)?;
+    rows.sort_by(|a, b| a.part_number.cmp(&b.part_number));
+    rows.dedup_by_key(|it| it.id);
+    Ok(rows)
 }
 
 /// Base part and variant of each part number.
 type Names = BTreeMap<String, (String, String)>;
 
-fn names(conn: &mut Conn) -> Result<Names, Error> {
-    let rows = catalog::variants(conn)?.into_iter();
-    Ok(rows.map(|it| (it.part_number, (it.part, it.variant))).collect())
+/// Loads what the part numbers in bills of what the house makes are called.
+fn names<'a>(conn: &mut Conn, bills: impl Iterator<Item = &'a Bom>) -> Result<Names, Error> {
+    let made = bills.filter(|it| it.makes.is_some());
+    let items: BTreeSet<String> =
+        made.flat_map(|it| &it.lines).map(|it| it.item.to_string()).collect();
+    let rows = catalog::variants_numbered(conn, items.iter().map(String::as_str))?;
+    Ok(rows.into_iter().map(|it| (it.part_number, (it.part, it.variant))).collect())
 }
 
 fn held(bom: &Bom, names: &Names) -> Vec<ContentView> {

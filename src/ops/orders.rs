@@ -1,5 +1,7 @@
 //! Orders: hold stock for them, see what can leave, and what each waits for.
 
+mod list;
+
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
 
@@ -20,6 +22,9 @@ use super::kits::{Contents, contents_by_day, strip_lines};
 use super::once::{RequestKey, once};
 use super::shortages::{self, Alert};
 use super::substitution::{self, InPlaceView};
+
+pub(super) use list::unasked;
+pub use list::{Listed, list, open};
 
 /// What holding stock anew came to.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, utoipa::ToSchema)]
@@ -45,8 +50,10 @@ pub fn reserve(tx: &mut Tx<'_>) -> Result<Reserved, Error> {
     let today = tx.today();
     stock::release_open(tx.conn)?;
     stock::release_past_day(tx.conn, today)?;
+    let mut open = orders::open_lines(tx.conn)?;
     let kept = stock::reservations(tx.conn)?;
-    let mut free: BTreeMap<_, Free> = stock::in_bins(tx.conn)?
+    let wanted = open.iter().map(|it| it.variant).collect();
+    let mut free: BTreeMap<_, Free> = stock::in_bins(tx.conn, &wanted)?
         .into_iter()
         .map(|it| ((it.variant, it.place, it.lot), it))
         .collect();
@@ -58,7 +65,6 @@ pub fn reserve(tx: &mut Tx<'_>) -> Result<Reserved, Error> {
         let sum = held.entry(it.line).or_default();
         *sum = sum.plus(it.quantity);
     }
-    let mut open = orders::open_lines(tx.conn)?;
     let mut unfit = fit::unfit_lots(tx.conn, &open)?;
     let first = leaving::kits_first(tx.conn)?;
     open.sort_by_key(|it| !first.contains(&it.kit));
@@ -256,25 +262,6 @@ pub fn cancel(tx: &mut Tx<'_>, key: &RequestKey, number: &str) -> Result<(), Err
     })
 }
 
-/// Loads every order by promised date, each with its kits and alerts.
-///
-/// # Errors
-///
-/// [`Error::Database`].
-pub fn list(conn: &mut Conn, today: NaiveDate) -> Result<Vec<OrderView>, Error> {
-    let mut views = all(conn)?;
-    let mut alerts: Vec<_> = views.iter_mut().flat_map(|it| &mut it.alerts).collect();
-    shortages::ask_around(conn, &mut alerts, today)?;
-    Ok(views)
-}
-
-/// Loads every order, without asking the bench what it can make.
-pub(super) fn all(conn: &mut Conn) -> Result<Vec<OrderView>, Error> {
-    let orders = orders::orders(conn)?;
-    let kits = orders::kits(conn)?;
-    views(conn, orders, kits, Findings::Misfits)
-}
-
 /// Loads one order.
 ///
 /// # Errors
@@ -282,8 +269,7 @@ pub(super) fn all(conn: &mut Conn) -> Result<Vec<OrderView>, Error> {
 /// [`Error::NotFound`] and [`Error::Database`].
 pub fn detail(conn: &mut Conn, number: &str, today: NaiveDate) -> Result<OrderView, Error> {
     let order = orders::order(conn, number)?.ok_or_else(|| Error::not_found("order", number))?;
-    let kits = orders::kits_of(conn, order.id)?;
-    let mut views = views(conn, vec![order], kits, Findings::All)?;
+    let mut views = views(conn, vec![order], Findings::All)?;
     let mut alerts: Vec<_> = views.iter_mut().flat_map(|it| &mut it.alerts).collect();
     shortages::ask_around(conn, &mut alerts, today)?;
     views.into_iter().next().ok_or_else(|| Error::not_found("order", number))
@@ -313,9 +299,10 @@ enum Findings {
 fn views(
     conn: &mut Conn,
     orders: Vec<OrderRow>,
-    kits: Vec<KitRow>,
     findings: Findings,
 ) -> Result<Vec<OrderView>, Error> {
+    let ids: Vec<_> = orders.iter().map(|it| it.id).collect();
+    let kits = orders::kits_of_orders(conn, &ids)?;
     let page = page(conn, &kits, findings)?;
     let mut by_order: BTreeMap<_, Vec<KitRow>> = BTreeMap::new();
     for kit in kits {
@@ -339,7 +326,7 @@ fn page(conn: &mut Conn, kits: &[KitRow], findings: Findings) -> Result<Page, Er
         options: BTreeMap::new(),
         reports: BTreeMap::new(),
         steps: BTreeMap::new(),
-        pick_lists: picking::lists_of_kits(conn)?.into_iter().collect(),
+        pick_lists: picking::lists_of_kits(conn, &ids)?.into_iter().collect(),
         contents: contents_by_day(conn, kits.iter().map(|it| it.bills_on))?,
         fitter: Fitter::load(conn, kits.iter().map(|it| it.bills_on))?,
         findings,
@@ -350,7 +337,7 @@ fn page(conn: &mut Conn, kits: &[KitRow], findings: Findings) -> Result<Page, Er
     for line in lines {
         page.lines.entry(line.kit).or_default().push(line);
     }
-    for (kit, name, value) in orders::kit_options(conn)? {
+    for (kit, name, value) in orders::options_of_kits(conn, &ids)? {
         page.options.entry(kit).or_default().push((name, value));
     }
     for report in verification::reports_of(conn, &ids)? {

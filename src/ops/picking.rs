@@ -125,15 +125,14 @@ pub fn scan(
 ) -> Result<ScanAnswer, Error> {
     once(tx, key, "picking.scan", &(number, it), |tx| {
         let list = list_row(tx.conn, number)?;
-        let takes = picking::takes(tx.conn, list.id)?;
-        if takes.is_empty() {
+        let Some(take) = picking::take(tx.conn, list.id, it.take)? else {
+            if it.take.is_some() && picking::take(tx.conn, list.id, None)?.is_some() {
+                return Ok(ScanAnswer::new(ScanOutcome::Refused, "pick.take_done", TAKE_DONE));
+            }
             return Err(Error::conflict(
                 "picking.nothing_left",
                 format!("pick list {number} has nothing left to take: go on to the bench"),
             ));
-        }
-        let Some(take) = current(&takes, it.take) else {
-            return Ok(ScanAnswer::new(ScanOutcome::Refused, "pick.take_done", TAKE_DONE));
         };
         let scan = match read_scan(&it.code, tx.today().year()) {
             Ok(scan) => scan,
@@ -144,7 +143,7 @@ pub fn scan(
                 });
             }
         };
-        take_scan(tx, key, take, &scan, it)
+        take_scan(tx, key, &take, &scan, it)
     })
 }
 

@@ -4,17 +4,19 @@ mod papers;
 
 pub use papers::{goods_receipt, purchase_order, set_note};
 
+use std::collections::BTreeMap;
+
 use chrono::{NaiveDate, NaiveDateTime};
 use serde::{Deserialize, Serialize};
 
 use crate::domain::catalog::Tracking;
-use crate::domain::ids::{AdviceLineId, MovementId, PlaceId};
+use crate::domain::ids::{AdviceLineId, MovementId, PlaceId, VariantId};
 use crate::domain::purchasing::UnitPrice;
 use crate::domain::receiving::{Delivered, ReceivingError, check_delivery};
 use crate::domain::stock::{Item, Movement, PlaceKind};
 use crate::error::Error;
 use crate::store::catalog::VariantRow;
-use crate::store::purchasing::{NewReceipt, PurchaseLineRow, PurchaseOrderRow};
+use crate::store::purchasing::{NewReceipt, PurchaseLineRow, PurchaseOrderRow, ReceiptRow};
 use crate::store::stock::Cause;
 use crate::store::{
     Conn, Tx, advices as advice_rows, catalog, events, purchasing, stock, valuation,
@@ -112,14 +114,28 @@ pub struct PurchaseOrderView {
     pub complete: bool,
 }
 
-/// Loads every purchase order that its supplier has, by due date.
+/// The most complete purchase orders that one list shows; others are looked for.
+const MOST_COMPLETE: usize = 50;
+
+/// Loads the purchase orders that their suppliers have, whose number and supplier hold `query`: those of which more is to come by
+/// due date, then those that are complete, the latest first.
 ///
 /// # Errors
 ///
 /// [`Error::Database`].
-pub fn list(conn: &mut Conn) -> Result<Vec<PurchaseOrderView>, Error> {
-    let mut orders = purchasing::purchase_orders(conn)?;
-    orders.retain(PurchaseOrderRow::is_with_supplier);
+pub fn list(conn: &mut Conn, query: &str) -> Result<Vec<PurchaseOrderView>, Error> {
+    let query = query.trim().to_lowercase();
+    let answers = |it: &PurchaseOrderRow| {
+        it.is_with_supplier()
+            && format!("{} {}", it.number, it.supplier).to_lowercase().contains(&query)
+    };
+    let most = i64::try_from(MOST_COMPLETE).ok().filter(|_| query.is_empty());
+    let mut orders = purchasing::open_orders(conn)?;
+    let mut complete = purchasing::complete_orders(conn, most)?;
+    orders.retain(answers);
+    complete.retain(answers);
+    complete.truncate(MOST_COMPLETE);
+    orders.append(&mut complete);
     views(conn, orders)
 }
 
@@ -135,22 +151,24 @@ pub fn detail(conn: &mut Conn, number: &str) -> Result<PurchaseOrderView, Error>
 }
 
 fn views(conn: &mut Conn, orders: Vec<PurchaseOrderRow>) -> Result<Vec<PurchaseOrderView>, Error> {
-    let variants = catalog::variants(conn)?;
-    let lines = purchasing::all_lines(conn)?;
+    let ids: Vec<_> = orders.iter().map(|it| it.id).collect();
+    let lines = purchasing::lines_of_orders(conn, &ids)?;
+    let named = lines.iter().map(|it| it.variant).collect();
+    let variants: BTreeMap<VariantId, VariantRow> =
+        catalog::variants_of(conn, &named)?.into_iter().map(|it| (it.id, it)).collect();
     let alerts = shortages::alerts(conn)?;
     let announced = advices::announced(conn, &orders)?;
+    let receipts = purchasing::receipts_of_orders(conn, &ids)?;
     let mut views = Vec::new();
     for order in orders {
         let rows: Vec<&PurchaseLineRow> = lines.iter().filter(|it| it.order == order.id).collect();
-        let line_views: Vec<PurchaseLineView> = rows
+        let line_views: Vec<PurchaseLineView> =
+            rows.iter().map(|it| line_view(it, variants.get(&it.variant), order.due_on)).collect();
+        let of_order = |it: &&ReceiptRow| rows.iter().any(|row| row.id == it.line);
+        let receipts = receipts
             .iter()
-            .map(|it| {
-                let variant = variants.iter().find(|variant| variant.id == it.variant);
-                line_view(it, variant, order.due_on)
-            })
-            .collect();
-        let receipts = purchasing::receipts_of(conn, order.id)?
-            .into_iter()
+            .filter(of_order)
+            .cloned()
             .map(|it| ReceiptView {
                 part_number: rows
                     .iter()

@@ -9,7 +9,7 @@ use crate::domain::catalog::MissingClass;
 use crate::domain::ids::{KitId, KitLineId, VariantId};
 use crate::domain::orders::{Cover, Shortage, cover};
 use crate::error::Error;
-use crate::store::orders::{KitLineRow, KitRow, OrderRow};
+use crate::store::orders::{KitLineRow, KitRow, OpenLineRow, OrderRow};
 use crate::store::{Conn, kits, orders, purchasing, verification};
 use crate::units::Quantity;
 
@@ -107,6 +107,15 @@ pub fn list(conn: &mut Conn, today: NaiveDate) -> Result<Vec<Alert>, Error> {
     Ok(alerts)
 }
 
+/// Loads what riders and dealers report of boxes that have left.
+///
+/// # Errors
+///
+/// [`Error::Database`].
+pub fn reported(conn: &mut Conn) -> Result<Vec<Alert>, Error> {
+    Ok(alerts(conn)?.into_iter().filter(Alert::is_reported).collect())
+}
+
 /// Fills in what can be done about parts that no bin has: made here, or another part taken.
 pub(super) fn ask_around(
     conn: &mut Conn,
@@ -147,12 +156,17 @@ struct Facts {
 ///
 /// [`Error::Database`].
 pub(super) fn alerts(conn: &mut Conn) -> Result<Vec<Alert>, Error> {
-    let facts = facts(conn)?;
-    let (short, unfit) = (shortages(conn)?, unfit(conn)?);
+    let open = orders::open_lines(conn)?;
+    let (short, unfit) = (short_of(conn, &open)?, unfit(conn, &open)?);
     let covers: BTreeMap<KitLineId, Cover> =
         cover(&short, &purchasing::incoming(conn)?).into_iter().map(|it| (it.line, it)).collect();
-    let kit_ids: Vec<KitId> = facts.kits.keys().copied().collect();
-    let lines = orders::lines_of(conn, &kit_ids)?;
+    let reports = verification::once_amiss(conn)?;
+    let mut ids: BTreeSet<KitLineId> = short.iter().map(|it| it.line).collect();
+    ids.extend(orders::lines_left_out(conn)?);
+    ids.extend(reports.iter().map(|it| it.line));
+    let mut lines = orders::lines_by_id(conn, &ids)?;
+    lines.sort_by_key(|it| (it.kit, it.step == 0, it.step, it.number));
+    let facts = facts(conn, &lines)?;
     let by_line: BTreeMap<KitLineId, &KitLineRow> = lines.iter().map(|it| (it.id, it)).collect();
     let mut alerts = Vec::new();
     for it in &short {
@@ -169,7 +183,7 @@ pub(super) fn alerts(conn: &mut Conn) -> Result<Vec<Alert>, Error> {
         let reason = line.short_reason.as_deref().unwrap_or_default();
         alerts.push(facts.alert(line, line.short, Cause::LeftOut, reason)?);
     }
-    for report in verification::reports_of(conn, &kit_ids)? {
+    for report in reports {
         let cause = match report.outcome.as_str() {
             "missing" => Cause::ReportedMissing,
             "damaged" => Cause::ReportedDamaged,
@@ -189,14 +203,18 @@ pub(super) fn alerts(conn: &mut Conn) -> Result<Vec<Alert>, Error> {
 
 /// Loads what open kits need and no bin holds for them, in the order of promises.
 pub(super) fn shortages(conn: &mut Conn) -> Result<Vec<Shortage>, Error> {
+    let open = orders::open_lines(conn)?;
+    short_of(conn, &open)
+}
+
+fn short_of(conn: &mut Conn, lines: &[OpenLineRow]) -> Result<Vec<Shortage>, Error> {
     let mut held: BTreeMap<KitLineId, Quantity> = BTreeMap::new();
     for (line, quantity) in orders::reserved_by_line(conn)? {
         let sum = held.entry(line).or_default();
         *sum = sum.plus(quantity);
     }
-    let lines = orders::open_lines(conn)?;
     Ok(lines
-        .into_iter()
+        .iter()
         .map(|it| Shortage {
             line: it.line,
             variant: it.variant,
@@ -207,9 +225,8 @@ pub(super) fn shortages(conn: &mut Conn) -> Result<Vec<Shortage>, Error> {
 }
 
 /// Loads, by line that still needs pieces, which bags in bins do not fit its kit, in words.
-fn unfit(conn: &mut Conn) -> Result<BTreeMap<KitLineId, String>, Error> {
-    let open = orders::open_lines(conn)?;
-    let lots = fit::unfit_lots(conn, &open)?.into_iter();
+fn unfit(conn: &mut Conn, open: &[OpenLineRow]) -> Result<BTreeMap<KitLineId, String>, Error> {
+    let lots = fit::unfit_lots(conn, open)?.into_iter();
     let words = |(line, lots): (KitLineId, Vec<fit::UnfitLot>)| {
         let words: Vec<String> = lots.into_iter().map(|it| it.words).collect();
         (line, words.join("; "))
@@ -217,8 +234,10 @@ fn unfit(conn: &mut Conn) -> Result<BTreeMap<KitLineId, String>, Error> {
     Ok(lots.map(words).collect())
 }
 
-fn facts(conn: &mut Conn) -> Result<Facts, Error> {
-    let kit_rows = orders::kits(conn)?;
+/// Loads the kits and orders of lines, with what their steps are called.
+fn facts(conn: &mut Conn, lines: &[KitLineRow]) -> Result<Facts, Error> {
+    let kit_rows = orders::kits_by_id(conn, &lines.iter().map(|it| it.kit).collect())?;
+    let order_rows = orders::orders_of(conn, &kit_rows.iter().map(|it| it.order).collect())?;
     let boms: BTreeSet<i64> = kit_rows.iter().map(|it| i64::from(it.bom)).collect();
     let mut titles = BTreeMap::new();
     for bom in boms {
@@ -227,7 +246,7 @@ fn facts(conn: &mut Conn) -> Result<Facts, Error> {
         }
     }
     Ok(Facts {
-        orders: orders::orders(conn)?.into_iter().map(|it| (i64::from(it.id), it)).collect(),
+        orders: order_rows.into_iter().map(|it| (i64::from(it.id), it)).collect(),
         kits: kit_rows.into_iter().map(|it| (it.id, it)).collect(),
         titles,
         made: kits::made_variants(conn)?.into_iter().collect(),

@@ -3,12 +3,13 @@
 mod request;
 mod succession;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{NaiveDate, NaiveDateTime};
 use serde::Serialize;
 
 use crate::domain::ids::{KitId, VariantId};
+use crate::domain::orders::Free;
 use crate::domain::substitution::{Consent, Rule, Ruling, Stated, judge};
 use crate::error::Error;
 use crate::store::catalog::VariantRow;
@@ -109,17 +110,24 @@ pub(super) struct Shelf {
 }
 
 impl Shelf {
-    pub(super) fn load(conn: &mut Conn, today: NaiveDate) -> Result<Self, Error> {
-        let rows = catalog::variants(conn)?.into_iter();
-        let mut free = words::by_variant(stock::usable(conn, today)?);
+    /// Loads the shop's rules of that day with the parts that they name, and with `others`.
+    pub(super) fn load(conn: &mut Conn, today: NaiveDate, others: &[&str]) -> Result<Self, Error> {
+        let rules = substitution::rules(conn)?.into_iter().filter(|it| it.holds_on(today));
+        let rules: Vec<Rule> = rules.collect();
+        let named = rules.iter().flat_map(|it| [it.from.as_str(), it.to.as_str()]);
+        let named: BTreeSet<&str> = named.chain(others.iter().copied()).collect();
+        let rows = catalog::variants_numbered(conn, named)?;
+        let ids = rows.iter().map(|it| it.id).collect();
+        let usable = |it: &Free| it.use_by.is_none_or(|last| today <= last);
+        let bins = stock::in_bins(conn, &ids)?.into_iter().filter(usable);
+        let mut free = words::by_variant(bins.map(|it| (it.variant, it.quantity)));
         for it in stock::reservations(conn)? {
             let left = free.entry(it.variant).or_default();
             *left = left.less(it.quantity).at_least_zero();
         }
-        let rules = substitution::rules(conn)?.into_iter().filter(|it| it.holds_on(today));
         Ok(Self {
-            rules: rules.collect(),
-            rows: rows.map(|it| (it.part_number.clone(), it)).collect(),
+            rules,
+            rows: rows.into_iter().map(|it| (it.part_number.clone(), it)).collect(),
             free,
         })
     }
@@ -169,7 +177,7 @@ pub fn of_kit(conn: &mut Conn, number: &str, today: NaiveDate) -> Result<Substit
     let kit = orders::kit(conn, number)?.ok_or_else(|| Error::not_found("kit", number))?;
     let order = orders::order_of(conn, kit.order)?;
     let lines = orders::lines_of(conn, &[kit.id])?;
-    let shelf = Shelf::load(conn, today)?;
+    let shelf = Shelf::load(conn, today, &[])?;
     let mut asked: Vec<&KitLineRow> = Vec::new();
     for line in &lines {
         if asked.iter().all(|it| it.variant != line.variant) {
@@ -234,8 +242,9 @@ pub(super) fn in_place(
     if standing.is_empty() {
         return Ok(by_kit);
     }
+    let named = standing.iter().flat_map(|it| [it.asked, it.change.to]).collect();
     let rows: BTreeMap<VariantId, VariantRow> =
-        catalog::variants(conn)?.into_iter().map(|it| (it.id, it)).collect();
+        catalog::variants_of(conn, &named)?.into_iter().map(|it| (it.id, it)).collect();
     for it in standing {
         if let (Some(from), Some(to)) = (rows.get(&it.asked), rows.get(&it.change.to)) {
             by_kit.entry(it.change.kit).or_default().push(in_place_view(&it.change, from, to));
@@ -330,7 +339,7 @@ pub(super) fn ask_for_stand_ins<'a>(
     if waiting.is_empty() {
         return Ok(());
     }
-    let shelf = Shelf::load(conn, today)?;
+    let shelf = Shelf::load(conn, today, &[])?;
     for alert in &mut waiting {
         for (to, rule) in shelf.stand_ins(&alert.part_number) {
             let free = shelf.free(to);

@@ -12,8 +12,8 @@ use crate::domain::ids::{
 };
 use crate::units::Quantity;
 
-use super::Conn;
 use super::schema::{bench_moves, bench_runs, boms, lots, movements, serials, users, variants};
+use super::{CHUNK, Conn};
 
 /// What a movement of a run did.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -280,9 +280,13 @@ pub fn runs_of_movements(
 }
 
 /// Loads, by run, how many of its pieces have been taken apart.
-pub fn taken_apart(conn: &mut Conn) -> QueryResult<BTreeMap<BenchRunId, Quantity>> {
+pub fn taken_apart(
+    conn: &mut Conn,
+    runs: &[BenchRunId],
+) -> QueryResult<BTreeMap<BenchRunId, Quantity>> {
     let rows: Vec<(BenchRunId, Quantity)> = bench_moves::table
         .inner_join(movements::table.on(movements::id.eq(bench_moves::movement_id)))
+        .filter(bench_moves::run_id.eq_any(runs))
         .filter(bench_moves::role.eq(Role::TakenApart.as_str()))
         .select((bench_moves::run_id, movements::quantity))
         .load(conn)?;
@@ -321,9 +325,14 @@ pub fn kits_with(conn: &mut Conn, run: BenchRunId) -> QueryResult<Vec<KitOfRunRo
          FROM movements m JOIN kit_lines l ON l.id = m.kit_line_id JOIN kits k ON k.id = l.kit_id
          JOIN orders o ON o.id = k.order_id
          JOIN places f ON f.id = m.from_id JOIN places t ON t.id = m.to_id
-         WHERE EXISTS (SELECT 1 FROM bench_moves b JOIN movements x ON x.id = b.movement_id
-            WHERE b.run_id = $1 AND b.role = 'made' AND x.variant_id = m.variant_id
-                AND (x.lot_id = m.lot_id OR x.serial_id = m.serial_id))
+         WHERE m.id IN (
+            SELECT s.id FROM bench_moves b JOIN movements x ON x.id = b.movement_id
+                JOIN movements s ON s.lot_id = x.lot_id
+                WHERE b.run_id = $1 AND b.role = 'made'
+            UNION
+            SELECT s.id FROM bench_moves b JOIN movements x ON x.id = b.movement_id
+                JOIN movements s ON s.serial_id = x.serial_id
+                WHERE b.run_id = $1 AND b.role = 'made')
          GROUP BY k.number, k.state, o.number
          HAVING SUM(CASE WHEN f.kind IN ('tote', 'carton', 'rider') THEN 0 ELSE m.quantity END
             - CASE WHEN t.kind IN ('tote', 'carton', 'rider') THEN 0 ELSE m.quantity END) > 0
@@ -353,10 +362,16 @@ pub struct RunBillRow {
 
 /// Loads, by lot, the run that made it; lots that no run made are left out.
 pub fn runs_of_lots(conn: &mut Conn, lots: &[LotId]) -> QueryResult<BTreeMap<LotId, RunBillRow>> {
-    let rows: Vec<(Option<LotId>, String, BomId)> = bench_runs::table
-        .filter(bench_runs::lot_id.eq_any(lots.iter().map(|it| Some(*it)).collect::<Vec<_>>()))
-        .select((bench_runs::lot_id, bench_runs::number, bench_runs::bom_id))
-        .load(conn)?;
+    let lots: Vec<Option<LotId>> = lots.iter().map(|it| Some(*it)).collect();
+    let mut rows: Vec<(Option<LotId>, String, BomId)> = Vec::new();
+    for some in lots.chunks(CHUNK) {
+        let of_some = bench_runs::table.filter(bench_runs::lot_id.eq_any(some)).select((
+            bench_runs::lot_id,
+            bench_runs::number,
+            bench_runs::bom_id,
+        ));
+        rows.extend(of_some.load::<(Option<LotId>, String, BomId)>(conn)?);
+    }
     let row = |(lot, number, bom): (Option<LotId>, _, _)| Some((lot?, RunBillRow { number, bom }));
     Ok(rows.into_iter().filter_map(row).collect())
 }
@@ -366,15 +381,18 @@ pub fn runs_of_serials(
     conn: &mut Conn,
     serials: &[SerialId],
 ) -> QueryResult<BTreeMap<SerialId, RunBillRow>> {
-    let wanted: Vec<Option<SerialId>> = serials.iter().map(|it| Some(*it)).collect();
-    let rows: Vec<(Option<SerialId>, String, BomId)> = bench_moves::table
-        .inner_join(movements::table.on(movements::id.eq(bench_moves::movement_id)))
-        .inner_join(bench_runs::table.on(bench_runs::id.eq(bench_moves::run_id)))
-        .filter(bench_moves::role.eq(Role::Made.as_str()))
-        .filter(movements::serial_id.eq_any(wanted))
-        .order(bench_runs::id)
-        .select((movements::serial_id, bench_runs::number, bench_runs::bom_id))
-        .load(conn)?;
+    let serials: Vec<Option<SerialId>> = serials.iter().map(|it| Some(*it)).collect();
+    let mut rows: Vec<(Option<SerialId>, String, BomId)> = Vec::new();
+    for some in serials.chunks(CHUNK) {
+        let of_some = bench_moves::table
+            .inner_join(movements::table.on(movements::id.eq(bench_moves::movement_id)))
+            .inner_join(bench_runs::table.on(bench_runs::id.eq(bench_moves::run_id)))
+            .filter(bench_moves::role.eq(Role::Made.as_str()))
+            .filter(movements::serial_id.eq_any(some))
+            .order(bench_runs::id)
+            .select((movements::serial_id, bench_runs::number, bench_runs::bom_id));
+        rows.extend(of_some.load::<(Option<SerialId>, String, BomId)>(conn)?);
+    }
     let row = |(serial, number, bom): (Option<SerialId>, _, _)| {
         Some((serial?, RunBillRow { number, bom }))
     };

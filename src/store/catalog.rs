@@ -1,16 +1,18 @@
 //! Suppliers, bins, parts and their variants.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
+use diesel::dsl::sql;
 use diesel::prelude::*;
+use diesel::sql_types::Bool;
 
 use crate::domain::catalog::{BinRecord, Closing, PartRecord, SupplierRecord};
 use crate::domain::ids::{PlaceId, SupplierId, VariantId};
 use crate::domain::picking::FoundPart;
 use crate::units::{Mass, Money, Quantity};
 
-use super::Conn;
 use super::schema::{movements, parts, places, supplier_closings, suppliers, variants};
+use super::{CHUNK, Conn};
 
 /// Loads the ids of suppliers by code.
 pub fn supplier_ids(conn: &mut Conn) -> QueryResult<BTreeMap<String, SupplierId>> {
@@ -288,6 +290,73 @@ macro_rules! variant_rows {
 /// Loads every variant in order of part number.
 pub fn variants(conn: &mut Conn) -> QueryResult<Vec<VariantRow>> {
     variant_rows!().order(variants::part_number).load(conn)
+}
+
+/// Loads variants by id, in no order.
+pub fn variants_of(conn: &mut Conn, ids: &BTreeSet<VariantId>) -> QueryResult<Vec<VariantRow>> {
+    let ids: Vec<VariantId> = ids.iter().copied().collect();
+    let mut rows = Vec::new();
+    for some in ids.chunks(CHUNK) {
+        rows.extend(variant_rows!().filter(variants::id.eq_any(some)).load::<VariantRow>(conn)?);
+    }
+    Ok(rows)
+}
+
+/// Loads the variants of those part numbers, in no order.
+pub fn variants_numbered<'a>(
+    conn: &mut Conn,
+    numbers: impl IntoIterator<Item = &'a str>,
+) -> QueryResult<Vec<VariantRow>> {
+    let numbers: Vec<&str> = numbers.into_iter().collect();
+    let mut rows = Vec::new();
+    for some in numbers.chunks(CHUNK) {
+        let of_some = variant_rows!().filter(variants::part_number.eq_any(some));
+        rows.extend(of_some.load::<VariantRow>(conn)?);
+    }
+    Ok(rows)
+}
+
+/// Loads the variants of parts with those names, and those with those part numbers, in no order.
+pub fn variants_named(conn: &mut Conn, names: &BTreeSet<String>) -> QueryResult<Vec<VariantRow>> {
+    let mut rows = variants_numbered(conn, names.iter().map(String::as_str))?;
+    let names: Vec<&String> = names.iter().collect();
+    for some in names.chunks(CHUNK) {
+        let of_some = variant_rows!().filter(parts::name.eq_any(some.iter().copied()));
+        rows.extend(of_some.load::<VariantRow>(conn)?);
+    }
+    Ok(rows)
+}
+
+/// Loads the variants of which something is stated for the rules of fit. The condition is that of
+/// the index `variants_stated`, which a bound value would not find.
+pub fn variants_stated(conn: &mut Conn) -> QueryResult<Vec<VariantRow>> {
+    variant_rows!().filter(sql::<Bool>("variants.facts <> ''")).load(conn)
+}
+
+/// Loads the numbers of parts with that at which to order again.
+pub fn reorder_points(conn: &mut Conn) -> QueryResult<Vec<(VariantId, Quantity)>> {
+    variants::table.select((variants::id, variants::reorder_point)).load(conn)
+}
+
+/// What a part is looked for by: id, part number, name, variant and specification.
+pub type SearchRow = (VariantId, String, String, String, String);
+
+/// Loads what parts are looked for by, in order of part number: those after one number, and no more
+/// than `most` where one is given.
+pub fn search_rows(conn: &mut Conn, after: &str, most: Option<i64>) -> QueryResult<Vec<SearchRow>> {
+    variants::table
+        .inner_join(parts::table.on(parts::id.eq(variants::part_id)))
+        .filter(variants::part_number.gt(after))
+        .select((
+            variants::id,
+            variants::part_number,
+            parts::name,
+            variants::variant,
+            variants::specification,
+        ))
+        .order(variants::part_number)
+        .limit(most.unwrap_or(i64::MAX))
+        .load(conn)
 }
 
 /// Loads the variant of that part number.

@@ -133,6 +133,25 @@ pub fn bom_ids(conn: &mut Conn) -> QueryResult<BTreeMap<(String, String), BomId>
     Ok(rows.into_iter().map(|(code, revision, id)| ((code, revision), id)).collect())
 }
 
+/// Loads what the lines of all bills name: part numbers, base parts and other bills.
+pub fn items(conn: &mut Conn) -> QueryResult<BTreeSet<String>> {
+    let items: Vec<String> = bom_lines::table.select(bom_lines::item).distinct().load(conn)?;
+    Ok(items.into_iter().collect())
+}
+
+/// Loads the heads of all revisions of bills, each as a bill with nothing in it.
+pub fn bom_heads(conn: &mut Conn) -> QueryResult<Vec<(BomId, Bom)>> {
+    let rows: Vec<(BomId, String, String, Option<NaiveDate>)> =
+        boms::table.select((boms::id, boms::code, boms::revision, boms::valid_from)).load(conn)?;
+    let head = |(id, code, revision, valid_from)| {
+        let (name, makes) = (String::new(), None);
+        let (options, steps, lines) = (Vec::new(), Vec::new(), Vec::new());
+        let guide = Guide::default();
+        (id, Bom { code, revision, valid_from, name, makes, options, steps, lines, guide })
+    };
+    Ok(rows.into_iter().map(head).collect())
+}
+
 /// Sets the day from which a revision holds.
 pub fn set_valid_from(
     conn: &mut Conn,

@@ -46,6 +46,9 @@ pub mod transfer;
 pub mod valuation;
 pub mod verification;
 
+/// How many values one query names: databases bound them.
+const CHUNK: usize = 500;
+
 pub use conn::{Conn, DatabaseUrl};
 pub use database::{Database, Tx, Who};
 pub use migrate::down as take_migrations_back;

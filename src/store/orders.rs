@@ -1,21 +1,29 @@
 //! Orders, their kits and the kits' lines.
 
-pub use bill::{has_moved, made_parts, promises, set_bill};
+mod bill;
+mod lines;
+
+use std::collections::BTreeSet;
 
 use chrono::{NaiveDate, NaiveDateTime};
 use diesel::prelude::*;
 
-use crate::domain::ids::{BomId, KitId, KitLineId, OrderId, PlaceId, UserId, VariantId};
+use crate::domain::ids::{BomId, KitId, KitLineId, OrderId, PlaceId, VariantId};
 use crate::exchange::orders::OrderRecord;
-use crate::units::{Mass, Quantity};
+use crate::units::Quantity;
 
-mod bill;
-
-use super::Conn;
 use super::dialect::insert_many;
-use super::schema::{
-    boms, kit_lines, kit_options, kits, orders, parts, reservations, users, variants,
+use super::schema::{boms, kit_lines, kit_options, kits, orders, reservations};
+use super::{CHUNK, Conn};
+
+pub use bill::{has_moved, made_lines, made_parts, promises, set_bill};
+pub use lines::{
+    KitLineRow, OpenLineRow, line, lines_by_id, lines_left_out, lines_of, open_lines,
+    reserved_by_line, set_progress, set_short,
 };
+
+/// The states of kits that are still in the house, or are to be.
+const OPEN: [&str; 3] = ["open", "picking", "sealed"];
 
 /// An order's head.
 #[derive(Debug, Clone, Queryable)]
@@ -59,6 +67,41 @@ macro_rules! order_rows {
 /// Loads every order by promised date, then number.
 pub fn orders(conn: &mut Conn) -> QueryResult<Vec<OrderRow>> {
     order_rows!().order((orders::promised_on, orders::number)).load(conn)
+}
+
+/// Loads the orders of which a kit is still in the house, or is to be, by promised date, then number.
+pub fn open_orders(conn: &mut Conn) -> QueryResult<Vec<OrderRow>> {
+    let open = kits::table.filter(kits::state.eq_any(OPEN)).select(kits::order_id);
+    order_rows!()
+        .filter(orders::id.eq_any(open))
+        .order((orders::promised_on, orders::number))
+        .load(conn)
+}
+
+/// Loads the newest promises of which nothing is in the house any more, the newest first, and no more
+/// than `most` where that is given.
+pub fn closed_orders(conn: &mut Conn, most: Option<i64>) -> QueryResult<Vec<OrderRow>> {
+    let open = kits::table.filter(kits::state.eq_any(OPEN)).select(kits::order_id);
+    order_rows!()
+        .filter(orders::id.ne_all(open))
+        .order((orders::promised_on.desc(), orders::number.desc()))
+        .limit(most.unwrap_or(i64::MAX))
+        .load(conn)
+}
+
+/// Loads how many orders there are.
+pub fn count(conn: &mut Conn) -> QueryResult<i64> {
+    orders::table.count().get_result(conn)
+}
+
+/// Loads orders by id, in no order.
+pub fn orders_of(conn: &mut Conn, ids: &BTreeSet<OrderId>) -> QueryResult<Vec<OrderRow>> {
+    let ids: Vec<OrderId> = ids.iter().copied().collect();
+    let mut rows = Vec::new();
+    for some in ids.chunks(CHUNK) {
+        rows.extend(order_rows!().filter(orders::id.eq_any(some)).load::<OrderRow>(conn)?);
+    }
+    Ok(rows)
 }
 
 /// Loads the order of that number.
@@ -221,6 +264,35 @@ pub fn kits(conn: &mut Conn) -> QueryResult<Vec<KitRow>> {
         .load(conn)
 }
 
+/// Loads kits by id, in no order.
+pub fn kits_by_id(conn: &mut Conn, ids: &BTreeSet<KitId>) -> QueryResult<Vec<KitRow>> {
+    let ids: Vec<KitId> = ids.iter().copied().collect();
+    let mut rows = Vec::new();
+    for some in ids.chunks(CHUNK) {
+        rows.extend(kit_rows!().filter(kits::id.eq_any(some)).load::<KitRow>(conn)?);
+    }
+    Ok(rows)
+}
+
+/// Loads the kits of orders, those of one order by line and piece.
+pub fn kits_of_orders(conn: &mut Conn, orders: &[OrderId]) -> QueryResult<Vec<KitRow>> {
+    let mut rows = Vec::new();
+    for some in orders.chunks(CHUNK) {
+        let of_some = kit_rows!().filter(kits::order_id.eq_any(some)).order((
+            kits::order_id,
+            kits::line_no,
+            kits::piece_no,
+        ));
+        rows.extend(of_some.load::<KitRow>(conn)?);
+    }
+    Ok(rows)
+}
+
+/// Loads the numbers of kits by order.
+pub fn kit_numbers(conn: &mut Conn) -> QueryResult<Vec<(OrderId, String)>> {
+    kits::table.select((kits::order_id, kits::number)).load(conn)
+}
+
 /// Loads the kits of an order.
 pub fn kits_of(conn: &mut Conn, order: OrderId) -> QueryResult<Vec<KitRow>> {
     kit_rows!().filter(kits::order_id.eq(order)).order((kits::line_no, kits::piece_no)).load(conn)
@@ -251,6 +323,22 @@ pub fn kit_options(conn: &mut Conn) -> QueryResult<Vec<(KitId, String, String)>>
         .select((kit_options::kit_id, kit_options::name, kit_options::value))
         .order(kit_options::id)
         .load(conn)
+}
+
+/// Loads the options chosen for kits.
+pub fn options_of_kits(
+    conn: &mut Conn,
+    kits: &[KitId],
+) -> QueryResult<Vec<(KitId, String, String)>> {
+    let mut rows = Vec::new();
+    for some in kits.chunks(CHUNK) {
+        let of_some = kit_options::table
+            .filter(kit_options::kit_id.eq_any(some))
+            .select((kit_options::kit_id, kit_options::name, kit_options::value))
+            .order(kit_options::id);
+        rows.extend(of_some.load::<(KitId, String, String)>(conn)?);
+    }
+    Ok(rows)
 }
 
 /// Loads the options chosen for one kit.
@@ -292,180 +380,6 @@ pub fn set_despatched(conn: &mut Conn, kit: KitId, at: NaiveDateTime) -> QueryRe
         .set((kits::state.eq("despatched"), kits::despatched_at.eq(at)))
         .execute(conn)
         .map(drop)
-}
-
-/// A line of a kit, with what the catalogue says of its part.
-#[derive(Debug, Clone, Queryable)]
-pub struct KitLineRow {
-    /// The line.
-    pub id: KitLineId,
-    /// Its kit.
-    pub kit: KitId,
-    /// Its number in the kit, from 1.
-    pub number: i64,
-    /// The assembly step, 0 for packing material.
-    pub step: i64,
-    /// The variant.
-    pub variant: VariantId,
-    /// Its part number.
-    pub part_number: String,
-    /// The base part's name.
-    pub part: String,
-    /// The variant in words.
-    pub variant_words: String,
-    /// How it is tracked, in its word.
-    pub tracking: String,
-    /// What its absence does, in its letter.
-    pub class: String,
-    /// The mean mass of one piece.
-    pub mass: Mass,
-    /// Pieces that the kit needs.
-    pub quantity: Quantity,
-    /// The carton that it belongs in.
-    pub carton: i64,
-    /// Pieces picked.
-    pub picked: Quantity,
-    /// Pieces in the carton.
-    pub packed: Quantity,
-    /// Pieces left out with a reason.
-    pub short: Quantity,
-    /// The reason.
-    pub short_reason: Option<String>,
-    /// Who said so.
-    pub short_by: Option<String>,
-}
-
-macro_rules! kit_line_rows {
-    () => {
-        kit_lines::table
-            .inner_join(variants::table.on(variants::id.eq(kit_lines::variant_id)))
-            .inner_join(parts::table.on(parts::id.eq(variants::part_id)))
-            .left_join(users::table.on(kit_lines::short_by.eq(users::id.nullable())))
-            .select((
-                kit_lines::id,
-                kit_lines::kit_id,
-                kit_lines::number,
-                kit_lines::step,
-                kit_lines::variant_id,
-                variants::part_number,
-                parts::name,
-                variants::variant,
-                variants::tracking,
-                variants::class,
-                variants::mass_mg,
-                kit_lines::quantity,
-                kit_lines::carton,
-                kit_lines::picked,
-                kit_lines::packed,
-                kit_lines::short,
-                kit_lines::short_reason,
-                users::name.nullable(),
-            ))
-    };
-}
-
-/// Loads the lines of kits in assembly order: packing material (step 0) last.
-pub fn lines_of(conn: &mut Conn, kits: &[KitId]) -> QueryResult<Vec<KitLineRow>> {
-    let mut lines: Vec<KitLineRow> = kit_line_rows!()
-        .filter(kit_lines::kit_id.eq_any(kits))
-        .order((kit_lines::kit_id, kit_lines::step, kit_lines::number))
-        .load(conn)?;
-    lines.sort_by_key(|it| (it.kit, it.step == 0, it.step, it.number));
-    Ok(lines)
-}
-
-/// Loads one kit line.
-pub fn line(conn: &mut Conn, id: KitLineId) -> QueryResult<Option<KitLineRow>> {
-    kit_line_rows!().filter(kit_lines::id.eq(id)).first(conn).optional()
-}
-
-/// A line that still needs pieces, in the order of promises.
-#[derive(Debug, Clone, Queryable)]
-pub struct OpenLineRow {
-    /// The line.
-    pub line: KitLineId,
-    /// Its kit.
-    pub kit: KitId,
-    /// The variant.
-    pub variant: VariantId,
-    /// Pieces that the kit needs.
-    pub quantity: Quantity,
-    /// Pieces picked.
-    pub picked: Quantity,
-    /// Pieces left out with a reason.
-    pub short: Quantity,
-}
-
-impl OpenLineRow {
-    /// Returns how many pieces are still to be picked.
-    pub fn left(&self) -> Quantity {
-        self.quantity.less(self.picked).less(self.short)
-    }
-}
-
-/// Loads the lines of kits that are not yet sealed and need more pieces, by promised date, order
-/// number, kit and line.
-pub fn open_lines(conn: &mut Conn) -> QueryResult<Vec<OpenLineRow>> {
-    let rows: Vec<OpenLineRow> = kit_lines::table
-        .inner_join(kits::table.on(kits::id.eq(kit_lines::kit_id)))
-        .inner_join(orders::table.on(orders::id.eq(kits::order_id)))
-        .filter(kits::state.eq_any(["open", "picking"]))
-        .select((
-            kit_lines::id,
-            kit_lines::kit_id,
-            kit_lines::variant_id,
-            kit_lines::quantity,
-            kit_lines::picked,
-            kit_lines::short,
-        ))
-        .order((
-            orders::promised_on,
-            orders::number,
-            kits::line_no,
-            kits::piece_no,
-            kit_lines::number,
-        ))
-        .load(conn)?;
-    Ok(rows.into_iter().filter(|it| it.left().is_some()).collect())
-}
-
-/// Sets how many pieces of a line are picked and packed.
-pub fn set_progress(
-    conn: &mut Conn,
-    line: KitLineId,
-    picked: Quantity,
-    packed: Quantity,
-) -> QueryResult<()> {
-    diesel::update(kit_lines::table.find(i64::from(line)))
-        .set((kit_lines::picked.eq(picked), kit_lines::packed.eq(packed)))
-        .execute(conn)
-        .map(drop)
-}
-
-/// Sets how many pieces of a line are left out, and why.
-pub fn set_short(
-    conn: &mut Conn,
-    line: KitLineId,
-    short: Quantity,
-    reason: Option<&str>,
-    by: Option<UserId>,
-) -> QueryResult<()> {
-    diesel::update(kit_lines::table.find(i64::from(line)))
-        .set((
-            kit_lines::short.eq(short),
-            kit_lines::short_reason.eq(reason),
-            kit_lines::short_by.eq(by),
-        ))
-        .execute(conn)
-        .map(drop)
-}
-
-/// Loads, by kit line, how many pieces are held in bins.
-pub fn reserved_by_line(conn: &mut Conn) -> QueryResult<Vec<(KitLineId, Quantity)>> {
-    reservations::table
-        .select((reservations::kit_line_id, reservations::quantity))
-        .order(reservations::kit_line_id)
-        .load(conn)
 }
 
 /// Loads the number of the order line that each kit was made for.

@@ -3,11 +3,13 @@
 use chrono::NaiveDateTime;
 use diesel::prelude::*;
 
-use crate::domain::ids::{CartonId, KitId, KitLineId, LotId, PlaceId, SerialId, UserId};
+use crate::domain::ids::{
+    CartonId, KitId, KitLineId, LotId, MovementId, PlaceId, SerialId, UserId,
+};
 use crate::units::Quantity;
 
-use super::Conn;
 use super::schema::{cartons, kits, lots, movements, serials, users};
+use super::{CHUNK, Conn};
 
 /// A carton of a kit.
 #[derive(Debug, Clone, Queryable)]
@@ -131,24 +133,32 @@ type MoveColumns = (
 
 /// Loads all that was moved for kit lines, the oldest first.
 pub fn moves_of_lines(conn: &mut Conn, lines: &[KitLineId]) -> QueryResult<Vec<LineMoveRow>> {
-    let rows: Vec<MoveColumns> = movements::table
-        .left_join(lots::table.on(movements::lot_id.eq(lots::id.nullable())))
-        .left_join(serials::table.on(movements::serial_id.eq(serials::id.nullable())))
-        .filter(movements::kit_line_id.eq_any(lines.iter().map(|it| Some(*it)).collect::<Vec<_>>()))
-        .select((
-            movements::kit_line_id,
-            movements::lot_id,
-            lots::code.nullable(),
-            movements::serial_id,
-            serials::code.nullable(),
-            movements::from_id,
-            movements::to_id,
-            movements::quantity,
-        ))
-        .order(movements::id)
-        .load(conn)?;
+    let lines: Vec<Option<KitLineId>> = lines.iter().map(|it| Some(*it)).collect();
+    let mut rows: Vec<(MovementId, MoveColumns)> = Vec::new();
+    for some in lines.chunks(CHUNK) {
+        let of_some = movements::table
+            .left_join(lots::table.on(movements::lot_id.eq(lots::id.nullable())))
+            .left_join(serials::table.on(movements::serial_id.eq(serials::id.nullable())))
+            .filter(movements::kit_line_id.eq_any(some))
+            .select((
+                movements::id,
+                (
+                    movements::kit_line_id,
+                    movements::lot_id,
+                    lots::code.nullable(),
+                    movements::serial_id,
+                    serials::code.nullable(),
+                    movements::from_id,
+                    movements::to_id,
+                    movements::quantity,
+                ),
+            ));
+        rows.extend(of_some.load::<(MovementId, MoveColumns)>(conn)?);
+    }
+    rows.sort_by_key(|it| it.0);
     Ok(rows
         .into_iter()
+        .map(|it| it.1)
         .filter_map(|(line, lot, lot_code, serial, serial_code, from, to, quantity)| {
             let line = line?;
             Some(LineMoveRow { line, lot, lot_code, serial, serial_code, from, to, quantity })

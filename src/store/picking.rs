@@ -6,10 +6,10 @@ use diesel::prelude::*;
 use crate::domain::ids::{KitId, KitLineId, LotId, PickListId, PlaceId, UserId, VariantId};
 use crate::units::Quantity;
 
-use super::Conn;
 use super::schema::{
     kit_lines, kits, lots, parts, pick_list_kits, pick_lists, places, reservations, users, variants,
 };
+use super::{CHUNK, Conn};
 
 /// A pick list's head.
 #[derive(Debug, Clone, Queryable)]
@@ -149,52 +149,74 @@ pub struct TakeRow {
     pub quantity: Quantity,
 }
 
-/// Loads what is still to be taken for a pick list, in the order of the walk.
-pub fn takes(conn: &mut Conn, list: PickListId) -> QueryResult<Vec<TakeRow>> {
-    reservations::table
-        .inner_join(kit_lines::table.on(kit_lines::id.eq(reservations::kit_line_id)))
-        .inner_join(kits::table.on(kits::id.eq(kit_lines::kit_id)))
-        .inner_join(pick_list_kits::table.on(pick_list_kits::kit_id.eq(kits::id)))
-        .inner_join(places::table.on(places::id.eq(reservations::place_id)))
-        .inner_join(variants::table.on(variants::id.eq(reservations::variant_id)))
-        .inner_join(parts::table.on(parts::id.eq(variants::part_id)))
-        .left_join(lots::table.on(reservations::lot_id.eq(lots::id.nullable())))
-        .filter(pick_list_kits::pick_list_id.eq(list))
-        .select((
-            reservations::id,
-            places::id,
-            places::code,
-            places::zone,
-            places::walk_order,
-            variants::id,
-            variants::part_number,
-            parts::name,
-            variants::variant,
-            variants::tracking,
-            reservations::lot_id,
-            lots::code.nullable(),
-            lots::use_by.nullable(),
-            kit_lines::id,
-            kits::id,
-            kits::number,
-            pick_list_kits::slot,
-            reservations::quantity,
-        ))
-        .order((
-            places::walk_order,
-            places::code,
-            variants::part_number,
-            reservations::lot_id,
-            pick_list_kits::slot,
-            reservations::id,
-        ))
-        .load(conn)
+macro_rules! take_rows {
+    ($list:expr) => {
+        reservations::table
+            .inner_join(kit_lines::table.on(kit_lines::id.eq(reservations::kit_line_id)))
+            .inner_join(kits::table.on(kits::id.eq(kit_lines::kit_id)))
+            .inner_join(pick_list_kits::table.on(pick_list_kits::kit_id.eq(kits::id)))
+            .inner_join(places::table.on(places::id.eq(reservations::place_id)))
+            .inner_join(variants::table.on(variants::id.eq(reservations::variant_id)))
+            .inner_join(parts::table.on(parts::id.eq(variants::part_id)))
+            .left_join(lots::table.on(reservations::lot_id.eq(lots::id.nullable())))
+            .filter(pick_list_kits::pick_list_id.eq($list))
+            .select((
+                reservations::id,
+                places::id,
+                places::code,
+                places::zone,
+                places::walk_order,
+                variants::id,
+                variants::part_number,
+                parts::name,
+                variants::variant,
+                variants::tracking,
+                reservations::lot_id,
+                lots::code.nullable(),
+                lots::use_by.nullable(),
+                kit_lines::id,
+                kits::id,
+                kits::number,
+                pick_list_kits::slot,
+                reservations::quantity,
+            ))
+            .order((
+                places::walk_order,
+                places::code,
+                variants::part_number,
+                reservations::lot_id,
+                pick_list_kits::slot,
+                reservations::id,
+            ))
+    };
 }
 
-/// Loads the pick list that each kit stands on.
-pub fn lists_of_kits(conn: &mut Conn) -> QueryResult<Vec<(KitId, String)>> {
-    pick_list_kits::table
-        .inner_join(pick_lists::table.on(pick_lists::id.eq(pick_list_kits::pick_list_id)))
-        .select((pick_list_kits::kit_id, pick_lists::number))
-        .load(conn)
+/// Loads what is still to be taken for a pick list, in the order of the walk.
+pub fn takes(conn: &mut Conn, list: PickListId) -> QueryResult<Vec<TakeRow>> {
+    take_rows!(list).load(conn)
+}
+
+/// Loads one take of a pick list by its number, or the first of the walk.
+pub fn take(
+    conn: &mut Conn,
+    list: PickListId,
+    number: Option<i64>,
+) -> QueryResult<Option<TakeRow>> {
+    match number {
+        Some(number) => take_rows!(list).filter(reservations::id.eq(number)).first(conn).optional(),
+        None => take_rows!(list).first(conn).optional(),
+    }
+}
+
+/// Loads the pick list that each of the kits stands on.
+pub fn lists_of_kits(conn: &mut Conn, kits: &[KitId]) -> QueryResult<Vec<(KitId, String)>> {
+    let mut rows = Vec::new();
+    for some in kits.chunks(CHUNK) {
+        let of_some = pick_list_kits::table
+            .inner_join(pick_lists::table.on(pick_lists::id.eq(pick_list_kits::pick_list_id)))
+            .filter(pick_list_kits::kit_id.eq_any(some))
+            .select((pick_list_kits::kit_id, pick_lists::number));
+        rows.extend(of_some.load::<(KitId, String)>(conn)?);
+    }
+    Ok(rows)
 }

@@ -7,15 +7,17 @@ pub use life::*;
 pub use receipts::*;
 
 use chrono::NaiveDate;
+use diesel::dsl::sql;
 use diesel::prelude::*;
+use diesel::sql_types::Bool;
 
 use crate::domain::ids::{PurchaseOrderId, PurchaseOrderLineId, SupplierId, VariantId};
 use crate::domain::orders::Incoming;
 use crate::domain::purchasing::{LineProgress, Progress, UnitPrice};
 use crate::units::{Money, Quantity};
 
-use super::Conn;
 use super::schema::{parts, purchase_order_lines, purchase_orders, suppliers, variants};
+use super::{CHUNK, Conn};
 
 /// A purchase order's head.
 #[derive(Debug, Clone, Queryable)]
@@ -93,6 +95,39 @@ macro_rules! purchase_order_rows {
 /// Loads every purchase order by due date.
 pub fn purchase_orders(conn: &mut Conn) -> QueryResult<Vec<PurchaseOrderRow>> {
     purchase_order_rows!().order((purchase_orders::due_on, purchase_orders::number)).load(conn)
+}
+
+/// Loads the purchase orders of which more is to come, by due date.
+pub fn open_orders(conn: &mut Conn) -> QueryResult<Vec<PurchaseOrderRow>> {
+    let open = purchase_order_lines::table
+        .filter(is_open())
+        .select(purchase_order_lines::purchase_order_id);
+    purchase_order_rows!()
+        .filter(purchase_orders::id.eq_any(open))
+        .order((purchase_orders::due_on, purchase_orders::number))
+        .load(conn)
+}
+
+/// Loads the purchase orders of which nothing more is to come, the latest first, and no more than
+/// `most` where that is given.
+pub fn complete_orders(conn: &mut Conn, most: Option<i64>) -> QueryResult<Vec<PurchaseOrderRow>> {
+    let open = purchase_order_lines::table
+        .filter(is_open())
+        .select(purchase_order_lines::purchase_order_id);
+    purchase_order_rows!()
+        .filter(purchase_orders::id.ne_all(open))
+        .order((purchase_orders::due_on.desc(), purchase_orders::number.desc()))
+        .limit(most.unwrap_or(i64::MAX))
+        .load(conn)
+}
+
+/// The condition that more of a line is to come, in the words of the index
+/// `purchase_order_lines_open`: a bound value would not find it.
+fn is_open() -> diesel::expression::SqlLiteral<Bool> {
+    sql::<Bool>(
+        "(NOT purchase_order_lines.closed
+            AND purchase_order_lines.received < purchase_order_lines.quantity)",
+    )
 }
 
 /// Loads the purchase order of that number.
@@ -276,6 +311,19 @@ pub fn all_lines(conn: &mut Conn) -> QueryResult<Vec<PurchaseLineRow>> {
     line_rows!().load(conn)
 }
 
+/// Loads the lines of purchase orders.
+pub fn lines_of_orders(
+    conn: &mut Conn,
+    orders: &[PurchaseOrderId],
+) -> QueryResult<Vec<PurchaseLineRow>> {
+    let mut rows = Vec::new();
+    for some in orders.chunks(CHUNK) {
+        let of_some = line_rows!().filter(purchase_order_lines::purchase_order_id.eq_any(some));
+        rows.extend(of_some.load::<PurchaseLineRow>(conn)?);
+    }
+    Ok(rows)
+}
+
 /// Loads the lines of one purchase order.
 pub fn lines_of(conn: &mut Conn, order: PurchaseOrderId) -> QueryResult<Vec<PurchaseLineRow>> {
     line_rows!().filter(purchase_order_lines::purchase_order_id.eq(order)).load(conn)
@@ -292,7 +340,7 @@ pub fn incoming(conn: &mut Conn) -> QueryResult<Vec<Incoming>> {
             purchase_orders::table
                 .on(purchase_orders::id.eq(purchase_order_lines::purchase_order_id)),
         )
-        .filter(purchase_order_lines::closed.eq(false))
+        .filter(is_open())
         .filter(purchase_orders::sent_revision.gt(0))
         .filter(purchase_orders::cancelled.eq(false))
         .select((

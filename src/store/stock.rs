@@ -3,12 +3,12 @@
 mod history;
 mod reservation;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 use diesel::dsl::sql;
 use diesel::prelude::*;
-use diesel::sql_types::BigInt;
+use diesel::sql_types::{BigInt, Bool};
 
 use crate::domain::ids::{KitLineId, LotId, MovementId, PlaceId, SerialId, VariantId};
 use crate::domain::orders::Free;
@@ -16,7 +16,7 @@ use crate::domain::stock::{Holding, Movement, PlaceKind};
 use crate::units::Quantity;
 
 use super::schema::{balances, lots, movements, places, serials};
-use super::{Conn, Tx};
+use super::{CHUNK, Conn, Tx};
 
 pub use history::{MovementRow, PackedRow, is_reversed, item_of, movement, movements_of, packed};
 pub use reservation::{
@@ -276,6 +276,12 @@ pub fn place_of_serial(
         .optional()
 }
 
+/// The condition that pieces lie in the house, in the words of the index `balances_here`: places that
+/// held some once are passed over. A bound value would not find that index.
+fn is_here() -> diesel::expression::SqlLiteral<Bool> {
+    sql::<Bool>("(balances.quantity > 0 AND NOT balances.outside)")
+}
+
 /// What one place holds of a variant, with the lot or serial number in words.
 #[derive(Debug, Queryable)]
 pub struct HeldRow {
@@ -306,8 +312,7 @@ pub fn held(conn: &mut Conn, variant: VariantId) -> QueryResult<Vec<HeldRow>> {
         .left_join(lots::table.on(balances::lot_id.eq(lots::id.nullable())))
         .left_join(serials::table.on(balances::serial_id.eq(serials::id.nullable())))
         .filter(balances::variant_id.eq(variant))
-        .filter(balances::outside.eq(false))
-        .filter(balances::quantity.gt(0))
+        .filter(is_here())
         .select((
             balances::lot_id,
             lots::code.nullable(),
@@ -326,29 +331,40 @@ pub fn held(conn: &mut Conn, variant: VariantId) -> QueryResult<Vec<HeldRow>> {
 /// What a bin holds of a variant and lot, with the lot's last day of use.
 type FreeColumns = (VariantId, PlaceId, Option<LotId>, Option<NaiveDate>, Quantity);
 
-/// Loads what bins hold of all variants, with serial numbers of a variant counted together.
-pub fn in_bins(conn: &mut Conn) -> QueryResult<Vec<Free>> {
-    let rows: Vec<FreeColumns> = balances::table
-        .inner_join(places::table.on(places::id.eq(balances::place_id)))
-        .left_join(lots::table.on(balances::lot_id.eq(lots::id.nullable())))
-        .filter(places::kind.eq(PlaceKind::Bin.as_str()))
-        .filter(balances::quantity.gt(0))
-        .select((
-            balances::variant_id,
-            balances::place_id,
-            balances::lot_id,
-            lots::use_by.nullable(),
-            balances::quantity,
-        ))
-        .order((balances::variant_id, balances::place_id, balances::lot_id))
-        .load(conn)?;
-    let mut free: Vec<Free> = Vec::with_capacity(rows.len());
-    for (variant, place, lot, use_by, quantity) in rows {
-        match free.last_mut() {
-            Some(it) if (it.variant, it.place, it.lot) == (variant, place, lot) => {
-                it.quantity = it.quantity.plus(quantity);
+macro_rules! in_bins {
+    () => {
+        balances::table
+            .inner_join(places::table.on(places::id.eq(balances::place_id)))
+            .left_join(lots::table.on(balances::lot_id.eq(lots::id.nullable())))
+            .filter(is_here())
+            .filter(places::kind.eq(PlaceKind::Bin.as_str()))
+    };
+}
+
+/// Loads what bins hold of variants, with serial numbers of a variant counted together; ordered by
+/// variant, place and lot.
+pub fn in_bins(conn: &mut Conn, variants: &BTreeSet<VariantId>) -> QueryResult<Vec<Free>> {
+    let variants: Vec<VariantId> = variants.iter().copied().collect();
+    let mut free: Vec<Free> = Vec::new();
+    for some in variants.chunks(CHUNK) {
+        let rows: Vec<FreeColumns> = in_bins!()
+            .filter(balances::variant_id.eq_any(some))
+            .select((
+                balances::variant_id,
+                balances::place_id,
+                balances::lot_id,
+                lots::use_by.nullable(),
+                balances::quantity,
+            ))
+            .order((balances::variant_id, balances::place_id, balances::lot_id))
+            .load(conn)?;
+        for (variant, place, lot, use_by, quantity) in rows {
+            match free.last_mut() {
+                Some(it) if (it.variant, it.place, it.lot) == (variant, place, lot) => {
+                    it.quantity = it.quantity.plus(quantity);
+                }
+                _ => free.push(Free { variant, place, lot, use_by, quantity }),
             }
-            _ => free.push(Free { variant, place, lot, use_by, quantity }),
         }
     }
     Ok(free)
@@ -356,11 +372,12 @@ pub fn in_bins(conn: &mut Conn) -> QueryResult<Vec<Free>> {
 
 /// Loads what kind of place each is, in its word.
 pub fn place_kinds(conn: &mut Conn, ids: &[PlaceId]) -> QueryResult<BTreeMap<PlaceId, String>> {
-    let rows: Vec<(PlaceId, String)> = places::table
-        .filter(places::id.eq_any(ids))
-        .select((places::id, places::kind))
-        .load(conn)?;
-    Ok(rows.into_iter().collect())
+    let mut kinds = BTreeMap::new();
+    for some in ids.chunks(CHUNK) {
+        let rows = places::table.filter(places::id.eq_any(some)).select((places::id, places::kind));
+        kinds.extend(rows.load::<(PlaceId, String)>(conn)?);
+    }
+    Ok(kinds)
 }
 
 /// Loads the codes of places by id.
@@ -368,14 +385,29 @@ pub fn place_codes(conn: &mut Conn, ids: &[PlaceId]) -> QueryResult<Vec<(PlaceId
     places::table.filter(places::id.eq_any(ids)).select((places::id, places::code)).load(conn)
 }
 
-/// Loads, by variant, how many pieces bins hold that may be used on a day.
-pub fn usable(conn: &mut Conn, today: NaiveDate) -> QueryResult<Vec<(VariantId, Quantity)>> {
-    let usable = |it: &Free| it.use_by.is_none_or(|last| today <= last);
-    let rows = in_bins(conn)?.into_iter().filter(usable);
-    Ok(rows.map(|it| (it.variant, it.quantity)).collect())
+/// The sum of a group's quantities.
+fn pieces() -> diesel::expression::SqlLiteral<BigInt> {
+    sql::<BigInt>("CAST(SUM(balances.quantity) AS BIGINT)")
 }
 
-/// Loads, by variant, how many pieces bins hold.
-pub fn on_hand(conn: &mut Conn) -> QueryResult<Vec<(VariantId, Quantity)>> {
-    Ok(in_bins(conn)?.into_iter().map(|it| (it.variant, it.quantity)).collect())
+/// Loads, by variant, how many pieces bins hold that may be used on a day.
+pub fn usable(conn: &mut Conn, today: NaiveDate) -> QueryResult<Vec<(VariantId, Quantity)>> {
+    in_bins!()
+        .filter(lots::use_by.is_null().or(lots::use_by.ge(today)))
+        .group_by(balances::variant_id)
+        .select((balances::variant_id, pieces()))
+        .load(conn)
+}
+
+/// Loads, by variant, how many pieces bins hold of variants.
+pub fn on_hand(conn: &mut Conn, variants: &[VariantId]) -> QueryResult<Vec<(VariantId, Quantity)>> {
+    let mut rows = Vec::new();
+    for some in variants.chunks(CHUNK) {
+        let of_some = in_bins!()
+            .filter(balances::variant_id.eq_any(some))
+            .group_by(balances::variant_id)
+            .select((balances::variant_id, pieces()));
+        rows.extend(of_some.load::<(VariantId, Quantity)>(conn)?);
+    }
+    Ok(rows)
 }

@@ -8,9 +8,9 @@ use crate::domain::substitution::{Consent, Rule, Until};
 use crate::error::Error;
 use crate::units::Quantity;
 
-use super::Conn;
 use super::dialect::insert_many;
 use super::schema::{kit_line_changes, kit_lines, substitutions, users, variants};
+use super::{CHUNK, Conn};
 
 type RuleRow =
     (String, String, String, bool, String, NaiveDate, Option<NaiveDate>, bool, (String, String));
@@ -177,24 +177,28 @@ pub struct ChangeRow {
 
 /// Loads what lines of these kits got in the place of what, the first first.
 pub fn changes_of(conn: &mut Conn, kits: &[KitId]) -> QueryResult<Vec<ChangeRow>> {
-    kit_line_changes::table
-        .left_join(users::table.on(kit_line_changes::user_id.eq(users::id.nullable())))
-        .filter(kit_line_changes::kit_id.eq_any(kits))
-        .select((
-            kit_line_changes::kit_id,
-            kit_line_changes::line_number,
-            kit_line_changes::quantity,
-            kit_line_changes::from_variant_id,
-            kit_line_changes::to_variant_id,
-            kit_line_changes::reason,
-            kit_line_changes::consent,
-            kit_line_changes::said_by,
-            kit_line_changes::said_on,
-            users::name.nullable(),
-            kit_line_changes::changed_at,
-        ))
-        .order(kit_line_changes::id)
-        .load(conn)
+    let mut rows = Vec::new();
+    for some in kits.chunks(CHUNK) {
+        let of_some = kit_line_changes::table
+            .left_join(users::table.on(kit_line_changes::user_id.eq(users::id.nullable())))
+            .filter(kit_line_changes::kit_id.eq_any(some))
+            .select((
+                kit_line_changes::kit_id,
+                kit_line_changes::line_number,
+                kit_line_changes::quantity,
+                kit_line_changes::from_variant_id,
+                kit_line_changes::to_variant_id,
+                kit_line_changes::reason,
+                kit_line_changes::consent,
+                kit_line_changes::said_by,
+                kit_line_changes::said_on,
+                users::name.nullable(),
+                kit_line_changes::changed_at,
+            ))
+            .order(kit_line_changes::id);
+        rows.extend(of_some.load::<ChangeRow>(conn)?);
+    }
+    Ok(rows)
 }
 
 /// Sets which part all lines of a kit with another part get.

@@ -7,14 +7,11 @@ use crate::domain::ids::{BenchRunId, KitId, LotId, SerialId, VariantId};
 use crate::domain::trace::Traced;
 use crate::units::Quantity;
 
-use super::Conn;
 use super::schema::{
     bench_moves, bench_runs, kit_lines, kits, lots, movements, orders, parts, places, serials,
     variants,
 };
-
-/// How many ids one query names: databases bound the number of values of a query.
-const CHUNK: usize = 500;
+use super::{CHUNK, Conn};
 
 /// A movement of what is traced.
 #[derive(Debug, Clone, Queryable)]

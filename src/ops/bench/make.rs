@@ -86,7 +86,7 @@ pub fn make(tx: &mut Tx<'_>, key: &RequestKey, it: &NewRun) -> Result<MadeRun, E
         if !it.pieces.is_some() {
             return Err(BenchError::NoPieces.into());
         }
-        let shop = Shop::load(tx.conn, tx.today())?;
+        let shop = Shop::load(tx.conn, tx.today(), &it.part_number)?;
         let job = shop.job(&it.part_number)?;
         let takes = takes(tx, &shop, &job, it)?;
         let scanned = scanned(tx, &shop, &job, it)?;

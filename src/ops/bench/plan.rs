@@ -103,7 +103,7 @@ pub fn plan(
     pieces: Quantity,
     today: NaiveDate,
 ) -> Result<PlanView, Error> {
-    let shop = Shop::load(conn, today)?;
+    let shop = Shop::load(conn, today, part_number)?;
     let job = shop.job(part_number)?;
     let plan = bench::plan(&job.needs, &shop.free, pieces, today);
     let lacks = shop.lack_views(&plan);
@@ -206,8 +206,10 @@ pub struct MadeView {
 ///
 /// [`Error::Database`].
 pub fn list(conn: &mut Conn, today: NaiveDate) -> Result<Vec<MadeView>, Error> {
-    let on_hand = by_variant(stock::on_hand(conn)?);
-    let shop = Shop::load(conn, today)?;
+    let shop = Shop::load(conn, today, "")?;
+    let made: Vec<VariantId> =
+        shop.variants.values().filter(|it| shop.makes(it)).map(|it| it.id).collect();
+    let on_hand = by_variant(stock::on_hand(conn, &made)?);
     let free = by_variant(shop.free.iter().map(|it| (it.variant, it.quantity)));
     let mut views = Vec::new();
     for row in shop.variants.values().filter(|it| shop.makes(it)) {
@@ -260,7 +262,7 @@ pub(in crate::ops) fn make_now(
     if made.is_empty() {
         return Ok(BTreeMap::new());
     }
-    let shop = Shop::load(conn, today)?;
+    let shop = Shop::load(conn, today, "")?;
     let mut all = BTreeMap::new();
     for part_number in made {
         // A bill that can't be made stops nobody from seeing the rest; its own page says why.

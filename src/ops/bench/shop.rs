@@ -1,4 +1,4 @@
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 
@@ -41,14 +41,22 @@ pub(super) struct Job<'a> {
 }
 
 impl Shop {
-    pub(super) fn load(conn: &mut Conn, today: NaiveDate) -> Result<Self, Error> {
-        let rows = catalog::variants(conn)?;
+    /// Loads the shop as far as what it makes and what goes into that, and the part that is asked for.
+    pub(super) fn load(conn: &mut Conn, today: NaiveDate, asked: &str) -> Result<Self, Error> {
+        let boms = kits::boms_on(conn, today)?;
+        let making: Vec<&Bom> = boms.values().filter(|it| it.makes.is_some()).collect();
+        let mut numbers: BTreeSet<String> =
+            making.iter().filter_map(|it| Some(it.makes.as_ref()?.to_string())).collect();
+        numbers.extend(making.iter().flat_map(|it| &it.lines).map(|it| it.item.to_string()));
+        numbers.insert(asked.trim().to_owned());
+        let rows = catalog::variants_numbered(conn, numbers.iter().map(String::as_str))?;
+        let free = free(conn, &rows.iter().map(|it| it.id).collect())?;
         Ok(Self {
-            boms: kits::boms_on(conn, today)?,
+            boms,
             bom_ids: kits::bom_ids(conn)?,
             variants: rows.into_iter().map(|it| (it.id, it)).collect(),
             bins: catalog::bins(conn)?,
-            free: free(conn)?,
+            free,
             short: shortages::shortages(conn)?,
             incoming: purchasing::incoming(conn)?,
         })
@@ -163,8 +171,8 @@ impl Shop {
 }
 
 /// Loads what bins hold and no kit has reserved.
-fn free(conn: &mut Conn) -> Result<Vec<Free>, Error> {
-    let mut free = stock::in_bins(conn)?;
+fn free(conn: &mut Conn, variants: &BTreeSet<VariantId>) -> Result<Vec<Free>, Error> {
+    let mut free = stock::in_bins(conn, variants)?;
     let mut held: BTreeMap<(VariantId, PlaceId, Option<LotId>), Quantity> = BTreeMap::new();
     for it in stock::reservations(conn)? {
         let sum = held.entry((it.variant, it.place, it.lot)).or_default();

@@ -1,4 +1,4 @@
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDateTime;
 use serde::Serialize;
@@ -124,8 +124,8 @@ pub struct RunView {
 
 type Rows = BTreeMap<VariantId, VariantRow>;
 
-fn rows(conn: &mut Conn) -> Result<Rows, Error> {
-    Ok(catalog::variants(conn)?.into_iter().map(|it| (it.id, it)).collect())
+fn rows(conn: &mut Conn, variants: &BTreeSet<VariantId>) -> Result<Rows, Error> {
+    Ok(catalog::variants_of(conn, variants)?.into_iter().map(|it| (it.id, it)).collect())
 }
 
 /// Loads the newest runs.
@@ -134,9 +134,9 @@ fn rows(conn: &mut Conn) -> Result<Rows, Error> {
 ///
 /// [`Error::Database`].
 pub fn runs(conn: &mut Conn) -> Result<Vec<RunHeadView>, Error> {
-    let rows = rows(conn)?;
-    let apart = store::taken_apart(conn)?;
     let runs = store::runs(conn, 100)?;
+    let rows = rows(conn, &runs.iter().map(|it| it.variant).collect())?;
+    let apart = store::taken_apart(conn, &runs.iter().map(|it| it.id).collect::<Vec<_>>())?;
     let of = |run: &RunRow| apart.get(&run.id).copied().unwrap_or_default();
     Ok(runs.into_iter().map(|it| head(of(&it), it, &rows)).collect())
 }
@@ -164,9 +164,9 @@ fn head(taken_apart: Quantity, run: RunRow, rows: &Rows) -> RunHeadView {
 ///
 /// [`Error::NotFound`].
 pub fn run(conn: &mut Conn, number: &str) -> Result<RunView, Error> {
-    let rows = rows(conn)?;
     let run = store::run(conn, number)?.ok_or_else(|| Error::not_found("run", number))?;
     let moves = store::moves_of(conn, run.id)?;
+    let rows = rows(conn, &moves.iter().map(|it| it.variant).chain([run.variant]).collect())?;
     let places = places(conn, &run, &moves)?;
     let kits: Vec<KitOfRunView> = store::kits_with(conn, run.id)?
         .into_iter()

@@ -11,13 +11,13 @@ use crate::domain::kits::{
     revision,
 };
 use crate::error::Error;
-use crate::ops::kits::as_variant;
+use crate::ops::kits::{as_variant, within_reach};
 use crate::ops::once::{RequestKey, once};
 use crate::ops::substitution::{self, Succeeded, Succession};
 use crate::ops::{orders as order_ops, words};
 use crate::store::catalog::VariantRow;
 use crate::store::orders::{KitRow, NewLine};
-use crate::store::{Conn, Tx, catalog, kits, orders};
+use crate::store::{Conn, Tx, kits, orders};
 use crate::units::Quantity;
 
 use super::cost::first;
@@ -126,7 +126,8 @@ fn plan(conn: &mut Conn, number: &str, today: NaiveDate) -> Result<(Moving, Opti
     let then = revision::with_top(&all, old, kit.bills_on);
     let now = revision::on_day(&all, today);
     let new = now.get(&kit.bom_code).unwrap_or(old);
-    let rows = catalog::variants(conn)?;
+    let lines = orders::lines_of(conn, &[kit.id])?;
+    let rows = within_reach(conn, lines.iter().map(|it| it.part_number.as_str()))?;
     let variants: Vec<_> = rows.iter().filter_map(as_variant).collect();
     let options: BTreeMap<String, String> = orders::options_of(conn, kit.id)?.into_iter().collect();
     let has = lines_now(conn, &kit)?;

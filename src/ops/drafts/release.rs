@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::NaiveDate;
 
 use super::{draft, unchanged};
+use crate::domain::catalog::Variant;
 use crate::domain::codes::PartNumber;
 use crate::domain::ids::{KitId, OrderId};
 use crate::domain::kits::{Bom, every_choice, revision};
@@ -14,7 +15,7 @@ use crate::exchange::kits::Sheet;
 use crate::exchange::{Fault, Kind};
 use crate::ops::changes::{self, Comparison};
 use crate::ops::exchange::kits as files;
-use crate::ops::fit::{FitView, Fitter, MOST_CHOICES};
+use crate::ops::fit::{self, FitView, Fitter, MOST_CHOICES};
 use crate::ops::once::{RequestKey, once};
 use crate::ops::people;
 use crate::store::{Conn, Tx, kits, orders};
@@ -177,6 +178,7 @@ pub(in crate::ops) fn comes_together(
 ) -> Result<(), Error> {
     let bills = revision::with_top(&kits::all_boms(conn)?, released, from);
     let fitter = Fitter::load(conn, [])?;
+    let variants = fit::choosable(conn)?;
     let mut codes: BTreeSet<&str> =
         tops(&bills, &released.code).map(|it| it.code.as_str()).collect();
     // A phantom assembly is never built by itself: a pair may lie in two calls for it.
@@ -193,7 +195,7 @@ pub(in crate::ops) fn comes_together(
             Error::invalid("draft.too_many", message)
         })?;
         for choice in choices {
-            for message in wrong_with(&fitter, &bills, &bom.code, &choice) {
+            for message in wrong_with((&fitter, &variants), &bills, &bom.code, &choice) {
                 let said: Vec<String> =
                     choice.iter().map(|(name, value)| format!("{name} {value}")).collect();
                 let first = || (format!("{} {}", bom.code, said.join(", ")), 0);
@@ -218,12 +220,12 @@ pub(in crate::ops) fn comes_together(
 
 /// Returns why a kit does not come together for a choice, or what of it does not fit.
 fn wrong_with(
-    fitter: &Fitter,
+    (fitter, variants): (&Fitter, &[Variant]),
     bills: &BTreeMap<String, Bom>,
     code: &str,
     choice: &BTreeMap<String, String>,
 ) -> Vec<String> {
-    match fitter.options(bills, code, choice) {
+    match fitter.options(bills, code, choice, variants) {
         Err(errors) => errors.iter().map(ToString::to_string).collect(),
         Ok(findings) => FitView::of(findings).misfits().collect(),
     }

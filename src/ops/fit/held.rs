@@ -5,11 +5,12 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::NaiveDate;
 
 use crate::domain::ids::{BomId, KitId, KitLineId, LotId, PlaceId, SerialId, VariantId};
-use crate::domain::kits::{Bom, revision::same_content};
+use crate::domain::kits::Bom;
+use crate::domain::kits::revision::{on_day, same_content};
 use crate::error::Error;
 use crate::store::bench::{self, RunBillRow};
 use crate::store::orders::{KitLineRow, KitRow, OpenLineRow};
-use crate::store::{Conn, card, orders, packing, stock};
+use crate::store::{Conn, card, kits, orders, packing, stock};
 use crate::units::Quantity;
 
 use super::{Bills, Fitter, in_words, of_lines};
@@ -100,17 +101,20 @@ pub(in crate::ops) fn unfit_lots(
     if lots.is_empty() {
         return Ok(unfit);
     }
-    let bills: BTreeMap<BomId, Bom> = card::bills(conn)?.into_iter().collect();
     let ids: BTreeSet<KitId> = wanting.iter().map(|it| it.kit).collect();
-    let kits: Vec<KitRow> =
-        orders::kits(conn)?.into_iter().filter(|it| ids.contains(&it.id)).collect();
-    let fitter = Fitter::load(conn, kits.iter().map(|it| it.bills_on))?;
+    let kits: BTreeMap<KitId, KitRow> =
+        orders::kits_by_id(conn, &ids)?.into_iter().map(|it| (it.id, it)).collect();
+    if all_promised(conn, wanting, &lots, &kits)? {
+        return Ok(unfit);
+    }
+    let bills: BTreeMap<BomId, Bom> = card::bills(conn)?.into_iter().collect();
+    let fitter = Fitter::load(conn, kits.values().map(|it| it.bills_on))?;
     let mut lines: BTreeMap<KitId, Vec<KitLineRow>> = BTreeMap::new();
     for line in orders::lines_of(conn, &Vec::from_iter(ids))? {
         lines.entry(line.kit).or_default().push(line);
     }
     for line in wanting {
-        let Some(kit) = kits.iter().find(|it| it.id == line.kit) else { continue };
+        let Some(kit) = kits.get(&line.kit) else { continue };
         let of_kit = lines.get(&kit.id).map(Vec::as_slice).unwrap_or_default();
         for (lot, run) in lots.get(&line.variant).into_iter().flatten() {
             let Some(bill) = bills.get(&run.bom) else { continue };
@@ -132,7 +136,8 @@ type LotsInBins = BTreeMap<VariantId, Vec<(LotId, RunBillRow)>>;
 
 fn lots_in_bins(conn: &mut Conn, wanting: &[OpenLineRow]) -> Result<LotsInBins, Error> {
     let wanted: BTreeSet<VariantId> = wanting.iter().map(|it| it.variant).collect();
-    let bins = stock::in_bins(conn)?.into_iter().filter(|it| wanted.contains(&it.variant));
+    let made = kits::made_variants(conn)?.into_iter().filter(|it| wanted.contains(it)).collect();
+    let bins = stock::in_bins(conn, &made)?.into_iter();
     let lots: BTreeMap<LotId, VariantId> =
         bins.filter_map(|it| Some((it.lot?, it.variant))).collect();
     let ids: Vec<LotId> = lots.keys().copied().collect();
@@ -143,6 +148,36 @@ fn lots_in_bins(conn: &mut Conn, wanting: &[OpenLineRow]) -> Result<LotsInBins, 
         }
     }
     Ok(found)
+}
+
+/// Returns whether each lot was made by the very revision that its kit was promised: then nothing
+/// else needs to be loaded to know that it fits as promised.
+fn all_promised(
+    conn: &mut Conn,
+    wanting: &[OpenLineRow],
+    lots: &LotsInBins,
+    kits: &BTreeMap<KitId, KitRow>,
+) -> Result<bool, Error> {
+    let heads = kits::bom_heads(conn)?;
+    let mut in_force: BTreeMap<NaiveDate, BTreeSet<BomId>> = BTreeMap::new();
+    for line in wanting {
+        let Some(kit) = kits.get(&line.kit) else { continue };
+        let day = kit.bills_on;
+        let promised = in_force.entry(day).or_insert_with(|| ids_on_day(&heads, day));
+        let mut runs = lots.get(&line.variant).into_iter().flatten();
+        if runs.any(|(_, run)| !promised.contains(&run.bom)) {
+            return Ok(false);
+        }
+    }
+    Ok(true)
+}
+
+/// Returns which of the revisions are in force on a day.
+fn ids_on_day(heads: &[(BomId, Bom)], day: NaiveDate) -> BTreeSet<BomId> {
+    let all: Vec<Bom> = heads.iter().map(|it| it.1.clone()).collect();
+    let in_force = on_day(&all, day);
+    let is = |bom: &Bom| in_force.get(&bom.code).is_some_and(|it| it.revision == bom.revision);
+    heads.iter().filter(|it| is(&it.1)).map(|it| it.0).collect()
 }
 
 /// Returns what does not fit once a line holds bags of that bill, and did before.

@@ -267,7 +267,7 @@ fn proof_words(line: &KitLineRow, identities: &[String]) -> String {
 /// [`Error::Database`].
 pub fn on_benches(conn: &mut Conn) -> Result<Vec<(OrderView, KitView)>, Error> {
     let mut kits = Vec::new();
-    for order in order_ops::all(conn)? {
+    for order in order_ops::unasked(conn)? {
         for kit in &order.kits {
             if matches!(kit.state.as_str(), "picking" | "sealed") {
                 kits.push((order.clone(), kit.clone()));

@@ -1,4 +1,5 @@
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 use chrono::{NaiveDate, NaiveDateTime};
 use serde::Serialize;
@@ -6,7 +7,7 @@ use serde::Serialize;
 use crate::domain::ids::{KitId, PickListId};
 use crate::domain::packing::{StripLine, strip};
 use crate::error::Error;
-use crate::ops::kits::{contents, strip_lines};
+use crate::ops::kits::{Contents, contents, strip_lines};
 use crate::ops::orders::{self as order_ops, Leave, StripView};
 use crate::ops::shortages::{self, Alert, Cause};
 use crate::ops::words;
@@ -124,7 +125,7 @@ pub struct PickableView {
 /// [`Error::Database`].
 pub fn pickable(conn: &mut Conn) -> Result<Vec<PickableView>, Error> {
     let mut pickable = Vec::new();
-    for order in order_ops::all(conn)? {
+    for order in order_ops::unasked(conn)? {
         for kit in order.kits.iter().filter(|it| it.state == "open") {
             pickable.push(PickableView {
                 kit: kit.number.clone(),
@@ -155,9 +156,10 @@ pub(in crate::ops) fn build_words(name: &str, options: &[(String, String)]) -> S
 pub fn lists(conn: &mut Conn, open_only: bool) -> Result<Vec<PickListView>, Error> {
     let rows = if open_only { picking::open_lists(conn)? } else { picking::pick_lists(conn, 100)? };
     let alerts = shortages::alerts(conn)?;
+    let mut contents = BTreeMap::new();
     let mut views = Vec::new();
     for row in rows {
-        let view = list_view(conn, row, &alerts)?;
+        let view = list_view(conn, row, &alerts, &mut contents)?;
         if !open_only || view.left.is_some() {
             views.push(view);
         }
@@ -173,10 +175,18 @@ pub fn lists(conn: &mut Conn, open_only: bool) -> Result<Vec<PickListView>, Erro
 pub fn list(conn: &mut Conn, number: &str) -> Result<PickListView, Error> {
     let row = list_row(conn, number)?;
     let alerts = shortages::alerts(conn)?;
-    list_view(conn, row, &alerts)
+    list_view(conn, row, &alerts, &mut BTreeMap::new())
 }
 
-fn list_view(conn: &mut Conn, row: PickListRow, alerts: &[Alert]) -> Result<PickListView, Error> {
+/// What sub-kits hold, by the day of the bills, as far as it has been loaded.
+type Known = BTreeMap<NaiveDate, Contents>;
+
+fn list_view(
+    conn: &mut Conn,
+    row: PickListRow,
+    alerts: &[Alert],
+    known: &mut Known,
+) -> Result<PickListView, Error> {
     let takes = picking::takes(conn, row.id)?;
     let kits = list_kits(conn, row.id)?;
     let on_list =
@@ -189,7 +199,7 @@ fn list_view(conn: &mut Conn, row: PickListRow, alerts: &[Alert]) -> Result<Pick
         stops: stops(&takes)?,
         picked: kits.iter().map(|it| it.picked).sum(),
         left: takes.iter().map(|it| it.quantity).sum(),
-        strip: list_strip(conn, row.id, &alerts)?,
+        strip: list_strip(conn, row.id, &alerts, known)?,
         kits,
         alerts,
     })
@@ -215,14 +225,22 @@ fn list_kits(conn: &mut Conn, list: PickListId) -> Result<Vec<PickKitView>, Erro
     Ok(views)
 }
 
-fn list_strip(conn: &mut Conn, list: PickListId, alerts: &[Alert]) -> Result<StripView, Error> {
+fn list_strip(
+    conn: &mut Conn,
+    list: PickListId,
+    alerts: &[Alert],
+    known: &mut Known,
+) -> Result<StripView, Error> {
     let on_list = picking::kits_of(conn, &[list])?;
     let ids: Vec<_> = on_list.iter().map(|it| it.1).collect();
     let lines = orders::lines_of(conn, &ids)?;
     let Some((_, _, first, _)) = on_list.first() else { return Ok(StripView::default()) };
     let kit = orders::kit(conn, first)?.ok_or_else(|| Error::not_found("kit", first))?;
     let steps = kits::steps(conn, kit.bom)?;
-    let contents = contents(conn, kit.bills_on)?;
+    let contents = match known.entry(kit.bills_on) {
+        Entry::Occupied(known) => known.into_mut(),
+        Entry::Vacant(entry) => entry.insert(contents(conn, kit.bills_on)?),
+    };
     let numbers: BTreeMap<KitId, &str> =
         on_list.iter().map(|(_, id, number, _)| (*id, number.as_str())).collect();
     let mut counted: Vec<StripLine> = Vec::new();
@@ -230,7 +248,7 @@ fn list_strip(conn: &mut Conn, list: PickListId, alerts: &[Alert]) -> Result<Str
         let number = numbers.get(&line.kit).copied().unwrap_or_default();
         let of_line = |it: &&Alert| it.kit == number && it.line == line.number;
         let missing: Quantity = alerts.iter().filter(of_line).map(|it| it.quantity).sum();
-        counted.extend(strip_lines(line, line.picked, missing.min(line.quantity), &contents)?);
+        counted.extend(strip_lines(line, line.picked, missing.min(line.quantity), contents)?);
     }
     Ok(strip(&steps, &counted).into())
 }

@@ -56,7 +56,7 @@ pub fn substitute(tx: &mut Tx<'_>, key: &RequestKey, it: &Request) -> Result<Sub
         let kit = orders::kit(tx.conn, &it.kit)?;
         let kit = kit.ok_or_else(|| Error::not_found("kit", &it.kit))?;
         let lines = orders::lines_of(tx.conn, &[kit.id])?;
-        let shelf = Shelf::load(tx.conn, today)?;
+        let shelf = Shelf::load(tx.conn, today, &[&it.from, &it.to])?;
         let (from, to) = (shelf.row(&it.from)?, shelf.row(&it.to)?);
         let mut swaps = vec![(from, to)];
         swaps.extend(mates(&shelf, &lines, from, to)?);

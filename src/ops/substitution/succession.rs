@@ -5,13 +5,14 @@ use chrono::{NaiveDate, NaiveDateTime};
 use crate::domain::catalog::Variant;
 use crate::domain::codes::PartNumber;
 use crate::domain::ids::{KitId, UserId, VariantId};
+use crate::domain::orders::Free;
 use crate::domain::substitution::{Consent, Kind, Rule, Successor, successors};
 use crate::error::Error;
-use crate::ops::kits::as_variant;
+use crate::ops::kits::{as_variant, within_reach};
 use crate::ops::words;
 use crate::store::orders::NewLine;
 use crate::store::substitution::NewChange;
-use crate::store::{Conn, catalog, stock, substitution};
+use crate::store::{Conn, stock, substitution};
 use crate::units::Quantity;
 
 use super::Standing;
@@ -50,11 +51,14 @@ impl Succession {
             .into_iter()
             .filter(|it| it.kind == Kind::SupersededBy)
             .collect();
-        let rows = if rules.is_empty() { Vec::new() } else { catalog::variants(conn)? };
+        let rows = if rules.is_empty() { Vec::new() } else { within_reach(conn, [])? };
         let variants: Vec<Variant> = rows.iter().filter_map(as_variant).collect();
         let numbers: BTreeMap<VariantId, PartNumber> =
             rows.iter().filter_map(|it| Some((it.id, it.part_number.parse().ok()?))).collect();
-        let mut held = words::by_variant(stock::usable(conn, today)?);
+        let usable = |it: &Free| it.use_by.is_none_or(|last| today <= last);
+        let ids = rows.iter().map(|it| it.id).collect();
+        let bins = stock::in_bins(conn, &ids)?.into_iter().filter(usable);
+        let mut held = words::by_variant(bins.map(|it| (it.variant, it.quantity)));
         for it in stock::reservations(conn)? {
             let left = held.entry(it.variant).or_default();
             *left = left.less(it.quantity).at_least_zero();

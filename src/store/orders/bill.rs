@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 use diesel::prelude::*;
 
-use crate::domain::ids::{BomId, KitId};
+use crate::domain::ids::{BomId, KitId, VariantId};
 use crate::store::Conn;
 use crate::store::schema::{boms, kit_lines, kits, movements, variants};
 
@@ -35,6 +35,17 @@ pub fn promises(conn: &mut Conn) -> QueryResult<Vec<(KitId, String, String, Naiv
         .inner_join(boms::table.on(boms::id.eq(kits::bom_id)))
         .filter(kits::state.ne("cancelled"))
         .select((kits::id, boms::code, boms::revision, kits::bills_on))
+        .load(conn)
+}
+
+/// Loads, by kit, the variants of its lines that a bill makes.
+pub fn made_lines(conn: &mut Conn) -> QueryResult<Vec<(KitId, VariantId)>> {
+    let made = boms::table
+        .filter(boms::makes_variant_id.is_not_null())
+        .select(boms::makes_variant_id.assume_not_null());
+    kit_lines::table
+        .filter(kit_lines::variant_id.eq_any(made))
+        .select((kit_lines::kit_id, kit_lines::variant_id))
         .load(conn)
 }
 

@@ -2,10 +2,10 @@ use chrono::NaiveDateTime;
 use diesel::prelude::*;
 
 use crate::domain::ids::{MovementId, PurchaseOrderId, PurchaseOrderLineId, UserId};
-use crate::store::Conn;
 use crate::store::schema::{
     lots, movements, places, purchase_order_lines, receipts, serials, users,
 };
+use crate::store::{CHUNK, Conn};
 use crate::units::Quantity;
 
 /// A receipt to be written.
@@ -72,26 +72,38 @@ pub struct ReceiptRow {
 
 /// Loads the receipts of a purchase order, the newest first.
 pub fn receipts_of(conn: &mut Conn, order: PurchaseOrderId) -> QueryResult<Vec<ReceiptRow>> {
-    receipts::table
-        .inner_join(
-            purchase_order_lines::table
-                .on(purchase_order_lines::id.eq(receipts::purchase_order_line_id)),
-        )
-        .inner_join(users::table.on(users::id.eq(receipts::user_id)))
-        .filter(purchase_order_lines::purchase_order_id.eq(order))
-        .select((
-            receipts::purchase_order_line_id,
-            receipts::received_at,
-            users::name,
-            receipts::delivery_note,
-            receipts::quantity,
-            receipts::damaged,
-            receipts::difference,
-            receipts::note,
-            receipts::request_key,
-        ))
-        .order(receipts::id.desc())
-        .load(conn)
+    receipts_of_orders(conn, &[order])
+}
+
+/// Loads the receipts of purchase orders, the newest first.
+pub fn receipts_of_orders(
+    conn: &mut Conn,
+    orders: &[PurchaseOrderId],
+) -> QueryResult<Vec<ReceiptRow>> {
+    let mut rows = Vec::new();
+    for some in orders.chunks(CHUNK) {
+        let of_some = receipts::table
+            .inner_join(
+                purchase_order_lines::table
+                    .on(purchase_order_lines::id.eq(receipts::purchase_order_line_id)),
+            )
+            .inner_join(users::table.on(users::id.eq(receipts::user_id)))
+            .filter(purchase_order_lines::purchase_order_id.eq_any(some))
+            .select((
+                receipts::purchase_order_line_id,
+                receipts::received_at,
+                users::name,
+                receipts::delivery_note,
+                receipts::quantity,
+                receipts::damaged,
+                receipts::difference,
+                receipts::note,
+                receipts::request_key,
+            ))
+            .order(receipts::id.desc());
+        rows.extend(of_some.load::<ReceiptRow>(conn)?);
+    }
+    Ok(rows)
 }
 
 /// A movement that a receipt made, seen from the place in the house.

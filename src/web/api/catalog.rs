@@ -10,7 +10,7 @@ use super::reading::Body;
 
 use crate::domain::people::Permission;
 use crate::ops::RequestKey;
-use crate::ops::catalog::{self, Entered, Entry, Expected, PartDetailView, PartView};
+use crate::ops::catalog::{self, Entered, Entry, Expected, PartDetailView, PartSearch, PartView};
 use crate::ops::exchange::RecordKind;
 use crate::ops::kits::{self, BomView};
 use crate::store::Tx;
@@ -36,7 +36,13 @@ struct PartsQuery {
     /// Words that number, name, variant or specification must all hold.
     #[serde(default)]
     q: String,
+    /// The part number after which to go on: the last one of the list before.
+    #[serde(default)]
+    after: String,
 }
+
+/// The most parts of one answer.
+const MOST_PARTS: usize = 1_000;
 
 /// Lists parts with what lies in bins and what of it is held for kits.
 #[utoipa::path(tag = "catalog", params(PartsQuery), responses((status = 200, body = [PartView])))]
@@ -47,7 +53,9 @@ async fn parts(
     query: web::Query<PartsQuery>,
 ) -> Result<web::Json<Vec<PartView>>, Problem> {
     actor.may(Permission::Look)?;
-    Ok(web::Json(app.read(move |conn| catalog::list(conn, &query.q)).await?))
+    let PartsQuery { q, after } = query.into_inner();
+    let search = PartSearch { query: q, after, most: MOST_PARTS };
+    Ok(web::Json(app.read(move |conn| catalog::list(conn, &search)).await?))
 }
 
 /// Shows a part with its places and its newest movements.

@@ -1,6 +1,7 @@
 //! Orders, what can leave, and missing-part alerts.
 
 use actix_web::{HttpResponse, get, post, web};
+use serde::Deserialize;
 
 use super::done;
 use super::reading::{Body, KeyOnly};
@@ -14,13 +15,26 @@ use crate::web::problem::Problem;
 
 endpoints!(orders, order, reserve, cancel, alerts);
 
-/// Lists orders by promised date, with kits, alerts, and whether each can leave today.
-#[utoipa::path(tag = "orders", responses((status = 200, body = [OrderView])))]
+#[derive(Deserialize, utoipa::IntoParams)]
+#[serde(deny_unknown_fields)]
+struct OrdersQuery {
+    /// Words that number, customer or kit numbers must all hold.
+    #[serde(default)]
+    q: String,
+}
+
+/// Lists orders with kits, alerts, and whether each can leave today: all that are in the house by
+/// promised date, then the latest 200 that have left or were cancelled.
+#[utoipa::path(tag = "orders", params(OrdersQuery), responses((status = 200, body = [OrderView])))]
 #[get("/orders")]
-async fn orders(app: web::Data<App>, actor: Actor) -> Result<web::Json<Vec<OrderView>>, Problem> {
+async fn orders(
+    app: web::Data<App>,
+    actor: Actor,
+    query: web::Query<OrdersQuery>,
+) -> Result<web::Json<Vec<OrderView>>, Problem> {
     actor.may(Permission::Look)?;
     let today = app.now().date();
-    Ok(web::Json(app.read(move |conn| order_ops::list(conn, today)).await?))
+    Ok(web::Json(app.read(move |conn| order_ops::list(conn, &query.q, today)).await?.orders))
 }
 
 /// Shows an order.

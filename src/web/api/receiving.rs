@@ -17,15 +17,25 @@ use crate::web::problem::Problem;
 
 endpoints!(purchase_orders, purchase_order, count, note, purchase_order_paper, goods_receipt_paper);
 
-/// Lists purchase orders by due date, with what was booked on them and who waits for them.
-#[utoipa::path(tag = "goods-in", responses((status = 200, body = [PurchaseOrderView])))]
+#[derive(Deserialize, utoipa::IntoParams)]
+#[serde(deny_unknown_fields)]
+struct OrdersQuery {
+    /// What number and supplier must hold.
+    #[serde(default)]
+    q: String,
+}
+
+/// Lists purchase orders with what was booked on them and who waits for them: all of which more is to
+/// come by due date, then the latest 50 that are complete.
+#[utoipa::path(tag = "goods-in", params(OrdersQuery), responses((status = 200, body = [PurchaseOrderView])))]
 #[get("/purchase-orders")]
 async fn purchase_orders(
     app: web::Data<App>,
     actor: Actor,
+    query: web::Query<OrdersQuery>,
 ) -> Result<web::Json<Vec<PurchaseOrderView>>, Problem> {
     actor.may(Permission::Look)?;
-    Ok(web::Json(app.read(receiving::list).await?))
+    Ok(web::Json(app.read(move |conn| receiving::list(conn, &query.q)).await?))
 }
 
 /// Shows a purchase order.

@@ -215,7 +215,8 @@ pub(super) async fn get_list(
 ) -> Result<HttpResponse, PageError> {
     visit.may(Permission::Look)?;
     let query = search.q.trim();
-    let mut orders = visit.app.read(ops::receiving::list).await?;
+    let wanted = query.to_owned();
+    let orders = visit.app.read(move |conn| ops::receiving::list(conn, &wanted)).await?;
     if orders.iter().any(|it| it.number == query) {
         return Ok(page::see_other(&format!("/goods-in/{query}")));
     }
@@ -226,8 +227,6 @@ pub(super) async fn get_list(
     {
         return Ok(page::see_other(&announced::href(order, &unit.unit)));
     }
-    let query = query.to_lowercase();
-    orders.retain(|it| format!("{} {}", it.number, it.supplier).to_lowercase().contains(&query));
     let today = visit.app.now().date();
     let (complete, due): (Vec<_>, Vec<_>) = orders.iter().partition(|it| it.complete);
     let frame = visit.live_frame(Task::GoodsIn).await?;
@@ -236,7 +235,7 @@ pub(super) async fn get_list(
         waiting: codes::waiting(&visit).await?,
         may_take_advice: visit.can(Permission::TakeAdvice),
         due: due.into_iter().map(|it| due_order(it, today)).collect(),
-        complete: complete.into_iter().rev().take(50).map(|it| due_order(it, today)).collect(),
+        complete: complete.into_iter().map(|it| due_order(it, today)).collect(),
     };
     Ok(visit.show(&page))
 }

@@ -21,9 +21,6 @@ use crate::ops::shortages::{Alert as OpsAlert, Cause};
 use crate::units::Quantity;
 use crate::web::page::PageError;
 
-/// The most orders that one page lists; the others are found by searching.
-const MOST: usize = 200;
-
 /// The page at `/orders`.
 #[derive(Debug, Template)]
 #[template(path = "orders/list.html")]
@@ -231,13 +228,12 @@ pub(super) async fn get_list(
     visit.may(Permission::Look)?;
     let query = without_print(search.q.trim()).to_owned();
     let today = visit.app.now().date();
-    let mut found = visit.app.read(move |conn| ops::orders::list(conn, today)).await?;
-    found.retain(|it| answers_to(it, &query));
-    found.sort_by_key(|it| !it.leave.is_open());
-    let more = found.len().saturating_sub(MOST);
+    let wanted = query.clone();
+    let found = visit.app.read(move |conn| ops::orders::list(conn, &wanted, today)).await?;
+    let more = found.more;
     let orders = found
+        .orders
         .iter()
-        .take(MOST)
         .map(|it| ListedOrder {
             order: OrderLine::of(it, today),
             stands: stands(it),
@@ -247,12 +243,6 @@ pub(super) async fn get_list(
     let may_reserve = visit.can(Permission::ManageOrders);
     let frame = visit.live_frame(Task::Orders).await?;
     Ok(visit.show(&OrdersPage { frame, query, orders, more, may_reserve }))
-}
-
-fn answers_to(order: &OrderView, query: &str) -> bool {
-    let kits: Vec<&str> = order.kits.iter().map(|it| it.number.as_str()).collect();
-    let text = format!("{} {} {}", order.number, order.customer, kits.join(" ")).to_lowercase();
-    query.to_lowercase().split_whitespace().all(|word| text.contains(word))
 }
 
 #[post("/orders/reserve")]

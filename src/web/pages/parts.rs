@@ -13,7 +13,7 @@ use crate::domain::people::Permission;
 use crate::domain::stock::PlaceKind;
 use crate::error::Error;
 use crate::ops;
-use crate::ops::catalog::{MovementView, PartDetailView, PartView};
+use crate::ops::catalog::{MovementView, PartDetailView, PartSearch, PartView};
 use crate::ops::exchange::RecordKind;
 use crate::ops::stock::Correction;
 use crate::store::Who;
@@ -30,6 +30,8 @@ pub struct PartsPage {
     pub query: String,
     /// The parts found.
     pub parts: Vec<PartRow>,
+    /// The part number after which the next page goes on, where there is one.
+    pub next: Option<String>,
     /// Whether the person may make and change parts.
     pub may_edit: bool,
 }
@@ -177,7 +179,13 @@ pub struct CorrectionForm {
 pub(super) struct Search {
     #[serde(default)]
     q: String,
+    /// The part number after which to go on.
+    #[serde(default)]
+    after: String,
 }
+
+/// The most parts that one page lists.
+const MOST: usize = 200;
 
 #[get("/parts")]
 pub(super) async fn get_list(
@@ -186,14 +194,20 @@ pub(super) async fn get_list(
 ) -> Result<HttpResponse, PageError> {
     visit.may(Permission::Look)?;
     let query = search.q.trim().to_owned();
-    let words = query.clone();
-    let found = visit.app.read(move |conn| ops::catalog::list(conn, &words)).await?;
+    // One more than the page shows tells whether there is another.
+    let wanted =
+        PartSearch { query: query.clone(), after: search.after.trim().to_owned(), most: MOST + 1 };
+    let mut found = visit.app.read(move |conn| ops::catalog::list(conn, &wanted)).await?;
+    let more = MOST < found.len();
+    found.truncate(MOST);
+    let next = found.last().filter(|_| more).map(|it| it.part_number.clone());
     let frame = visit.frame(Task::Parts).await?;
     let may_edit = visit.can(Permission::EditCatalogue);
     Ok(visit.show(&PartsPage {
         frame,
         query,
         parts: found.into_iter().map(row).collect(),
+        next,
         may_edit,
     }))
 }

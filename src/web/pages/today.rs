@@ -14,7 +14,7 @@ use crate::ops::bench::{LackView, MakeNow};
 use crate::ops::card;
 use crate::ops::orders::{self, KitView, Leave, OrderView};
 use crate::ops::outbox;
-use crate::ops::shortages::Alert;
+use crate::ops::shortages::{self, Alert};
 use crate::units::Quantity;
 use crate::web::page::PageError;
 
@@ -142,9 +142,10 @@ pub(super) async fn get_today(visit: Visit) -> Result<HttpResponse, PageError> {
     visit.may(Permission::Look)?;
     let today = visit.app.now().date();
     let read = move |conn: &mut _| {
-        Ok((orders::list(conn, today)?, card::torques(conn)?, outbox::in_trouble(conn)?))
+        let (orders, reported) = (orders::open(conn, today)?, shortages::reported(conn)?);
+        Ok((orders, reported, card::torques(conn)?, outbox::in_trouble(conn)?))
     };
-    let (orders, torques, messages) = visit.app.read(read).await?;
+    let (orders, reported, torques, messages) = visit.app.read(read).await?;
     let messages = if visit.can(Permission::ManageMessages) { messages } else { 0 };
     let held_cards = torques.into_iter().filter(|it| !it.conflict.is_empty());
     let cards_held = held_cards.map(|it| format!("{} {}, {}", it.bom, it.revision, it.conflict));
@@ -165,8 +166,7 @@ pub(super) async fn get_today(visit: Visit) -> Result<HttpResponse, PageError> {
         .collect();
     let frame = visit.live_frame(Task::Today).await?;
     let worst = worst(&orders);
-    let alerts = orders.iter().flat_map(|it| &it.alerts);
-    let reported = alerts.filter(|it| it.is_reported()).map(reported_part).collect();
+    let reported = reported.iter().map(reported_part).collect();
     let (bench, date) = (on_the_bench(&orders), Day(today));
     let mends = visit.can(Permission::ManagePeople);
     let no_backup = visit.app.backup_trouble().filter(|_| mends);

@@ -33,6 +33,26 @@ async fn an_order_goes_from_its_file_to_the_carrier() {
     assert_eq!(left["kits"][0]["number"], kit.as_str());
     assert_eq!(left["kits"][0]["packed"], left["kits"][0]["pieces"]);
     assert_eq!(left["kits"][0]["despatched_at"], "2026-11-25T09:00:00");
+    let listed = app.look("/api/orders").await;
+    let last = rows(&listed).last().map(|it| &it["number"]);
+    assert_eq!(last, Some(&json!("T-1")), "what has left stands behind all that is open");
+    for (words, found) in [("hollowell t-1", 1), (kit.as_str(), 1), ("hollowell t-2", 0)] {
+        let listed = app.look(&format!("/api/orders?q={}", words.replace(' ', "+"))).await;
+        assert_eq!(rows(&listed).iter().filter(|it| it["number"] == "T-1").count(), found);
+        assert!(rows(&listed).len() <= 1, "{words}");
+    }
+}
+
+#[actix_web::test]
+async fn a_list_of_parts_goes_on_after_the_last_of_the_one_before() {
+    let app = TestApp::start();
+    let all = app.look("/api/parts").await;
+    let (before, after) = rows(&all).split_at(100);
+    let last = text(&before[99]["part_number"]);
+    assert_eq!(app.look(&format!("/api/parts?after={last}")).await, json!(after));
+    let found = app.look(&format!("/api/parts?q=bolt&after={last}")).await;
+    let bolts = after.iter().filter(|it| text(&it["part"]).to_lowercase().contains("bolt"));
+    assert!(bolts.clone().next().is_some() && bolts.count() <= rows(&found).len());
 }
 
 #[actix_web::test]

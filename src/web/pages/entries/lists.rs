@@ -30,6 +30,9 @@ fn kind_of(list: &str) -> Result<RecordKind, Error> {
     }
 }
 
+/// The most records that one page lists; others are looked for.
+const MOST: usize = 500;
+
 #[get("/{list:suppliers|bins|air-charts|glossary|substitutions|policies|plan}")]
 pub(in crate::web::pages) async fn get_records(
     visit: Visit,
@@ -39,7 +42,10 @@ pub(in crate::web::pages) async fn get_records(
     visit.may(Permission::Look)?;
     let kind = kind_of(&list)?;
     let records = visit.app.read(move |conn| ops::catalog::entries(conn, kind)).await?;
-    let known = visit.app.read(ops::catalog::proposals).await?;
+    let known = match kind {
+        RecordKind::Rule => visit.app.read(ops::catalog::proposals).await?,
+        _ => Proposals::default(),
+    };
     let query = wanted.text("q").to_owned();
     let words: Vec<String> = query.split_whitespace().map(str::to_lowercase).collect();
     let has_all = |it: &RecordRow| {
@@ -48,6 +54,9 @@ pub(in crate::web::pages) async fn get_records(
     };
     let rows =
         records.iter().map(|it| RecordRow { key: it.key.clone(), cells: cells(kind, it, &known) });
+    let mut rows: Vec<RecordRow> = rows.filter(has_all).collect();
+    let more = rows.len().saturating_sub(MOST);
+    rows.truncate(MOST);
     let missing = match kind {
         RecordKind::Word => {
             let today = visit.app.now().date();
@@ -69,7 +78,8 @@ pub(in crate::web::pages) async fn get_records(
         query,
         coded: matches!(kind, RecordKind::Supplier | RecordKind::Bin | RecordKind::AirChart),
         headings: headings(kind),
-        rows: rows.filter(has_all).collect(),
+        rows,
+        more,
         missing,
     };
     Ok(visit.show(&page))

@@ -194,6 +194,8 @@ pub struct RecordsPage {
     pub headings: Vec<Word>,
     /// The records.
     pub rows: Vec<RecordRow>,
+    /// How many more there are than the page lists.
+    pub more: usize,
     /// How many translations are missing, where the page is that of the glossary.
     pub missing: Option<usize>,
 }

@@ -33,6 +33,7 @@ fn parts_and_one_part() {
             part_row("SK109Z", "Ski bolt", "M6×16", 180, 0, "H-09-1C"),
             part_row("LE101J", "Leash", "", 310, 24, "B-12-2M"),
         ],
+        next: Some("LE101J".into()),
         may_edit: true,
     };
     check("parts", &page, &["M6×14", "2848", "H-04-27"]);
