@@ -9,7 +9,7 @@ use crate::domain::catalog::MissingClass;
 use crate::domain::ids::{KitId, KitLineId, LotId, VariantId};
 use crate::domain::orders::{OpenOrder, Pool, Supply, Way};
 use crate::error::Error;
-use crate::ops::orders::{OrderView, all};
+use crate::ops::orders::{OrderView, unasked};
 use crate::ops::words::by_variant;
 use crate::ops::{fit, shortages, words};
 use crate::store::catalog::VariantRow;
@@ -43,7 +43,7 @@ impl Floor {
     pub(super) fn load(conn: &mut Conn, today: NaiveDate, looks: Looks) -> Result<Self, Error> {
         let variants: BTreeMap<VariantId, VariantRow> =
             catalog::variants(conn)?.into_iter().map(|it| (it.id, it)).collect();
-        let stock = Stock::load(conn, today)?;
+        let stock = Stock::load(conn, today, &variants.keys().copied().collect())?;
         let lines = orders::open_lines(conn)?;
         let unfit = fit::unfit_lots(conn, &lines)?;
         let mut wants: BTreeMap<KitId, Vec<OpenLineRow>> = BTreeMap::new();
@@ -64,7 +64,7 @@ impl Floor {
             arrives: arrives(conn, &variants, today)?,
             variants,
         };
-        for view in all(conn)? {
+        for view in unasked(conn)? {
             let open: Vec<_> = view
                 .kits
                 .iter()
@@ -153,10 +153,14 @@ struct Stock {
 }
 
 impl Stock {
-    fn load(conn: &mut Conn, today: NaiveDate) -> Result<Self, Error> {
+    fn load(
+        conn: &mut Conn,
+        today: NaiveDate,
+        variants: &BTreeSet<VariantId>,
+    ) -> Result<Self, Error> {
         let mut lots = BTreeMap::new();
         let mut places = BTreeMap::new();
-        for it in stock::in_bins(conn)? {
+        for it in stock::in_bins(conn, variants)? {
             if it.use_by.is_none_or(|last| today <= last) {
                 let sum: &mut Quantity = lots.entry((it.variant, it.lot)).or_default();
                 *sum = sum.plus(it.quantity);

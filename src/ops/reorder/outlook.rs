@@ -47,7 +47,8 @@ pub(super) struct Walk {
 pub(super) fn outlooks(conn: &mut Conn, today: NaiveDate) -> Result<Outlooks, Error> {
     let judgement = judge(conn, today)?;
     let mut batches: BTreeMap<VariantId, Vec<Batch>> = BTreeMap::new();
-    for it in stock::in_bins(conn)? {
+    let variants = judgement.parts.iter().map(|it| it.row.id).collect();
+    for it in stock::in_bins(conn, &variants)? {
         let batch = Batch { quantity: it.quantity, last_day: it.use_by };
         batches.entry(it.variant).or_default().push(batch);
     }
