@@ -133,18 +133,18 @@ fn amounts_are_added_for_each_currency_by_itself_and_never_wrong() {
 }
 
 #[test]
-fn a_purchase_order_of_300_lines_repeats_its_heads() {
+fn a_purchase_order_of_many_pages_repeats_its_heads() {
     let mut order = order();
-    order.lines = (1..=300).map(|it| line(it, "M6×14", it, 1, 100)).collect();
+    order.lines = (1..=120).map(|it| line(it, "M6×14", it, 1, 100)).collect();
     let seen = look("purchase-order-long", &purchase_order(&order).expect("a PDF"));
     let (with_heads, pages) = pages_with(&seen, "Size and description");
-    assert!(10 < pages, "{pages}");
+    assert!(4 < pages, "{pages}");
     assert_eq!(with_heads, pages, "each page has a row, so each has the heads");
     assert_eq!(pages_with(&seen, &format!("of {pages}")).0, pages);
-    for number in 1..=300 {
+    for number in 1..=120 {
         says(&seen, &[&format!("TF-60{number:03}")]);
     }
-    says(&seen, &["Total USD 45150.00"]);
+    says(&seen, &["Total USD 7260.00"]);
 }
 
 #[test]
@@ -183,8 +183,8 @@ fn a_goods_receipt_is_read_back() {
 fn a_goods_receipt_of_any_length_breaks_over_pages() {
     let mut receipt = receipt();
     let first = receipt.lines[0].clone();
-    let serials = (0..700).map(|it| format!("serial PW-{it:04}"));
-    receipt.lines = (1..=300).map(|number| ReceivedLine { number, ..first.clone() }).collect();
+    let serials = (0..300).map(|it| format!("serial PW-{it:04}"));
+    receipt.lines = (1..=100).map(|number| ReceivedLine { number, ..first.clone() }).collect();
     receipt.lines[0].counts[0].identity = serials.collect();
     let seen = look("goods-receipt-long", &goods_receipt(&receipt).expect("a PDF"));
     let (with_heads, pages) = pages_with(&seen, "Lot or serial number");
@@ -194,7 +194,7 @@ fn a_goods_receipt_of_any_length_breaks_over_pages() {
         "{with_heads} of {pages}: only the signatures may stand alone"
     );
     says(&seen, &["1. FS1026 M6×14, Pinch bolt, stem, zinc-nickel, patch (continued)"]);
-    for number in 0..700 {
+    for number in 0..300 {
         says(&seen, &[&format!("PW-{number:04}")]);
     }
 }
