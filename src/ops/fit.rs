@@ -274,7 +274,11 @@ fn stored<T, E: std::fmt::Display>(read: Result<T, E>) -> Result<T, Error> {
 }
 
 /// Loads all that options can choose from.
-pub(super) fn choosable(conn: &mut Conn) -> Result<Vec<Variant>, Error> {
+///
+/// # Errors
+///
+/// [`Error::Database`], and [`Error::Internal`] where a stored part no longer reads.
+pub fn choosable(conn: &mut Conn) -> Result<Vec<Variant>, Error> {
     catalog::variants(conn)?.iter().map(variant).collect()
 }
 

@@ -7,7 +7,7 @@ use kitwright::demo;
 use kitwright::domain::kits::every_choice;
 use kitwright::domain::people::Role;
 use kitwright::exchange::Kind;
-use kitwright::ops::fit::{Fitter, judge_options};
+use kitwright::ops::fit::{Fitter, choosable, judge_options};
 use kitwright::store::kits::boms_on;
 use serde_json::json;
 
@@ -78,12 +78,13 @@ async fn every_choice_of_the_demo_fits_by_facts_that_are_all_known() {
         .books()
         .read(|conn| {
             let boms = boms_on(conn, today())?;
-            let fitter = Fitter::load(conn, [])?;
+            let (fitter, parts) = (Fitter::load(conn, [])?, choosable(conn)?);
             let choices = every_choice(&boms["TARVET"].options, 10_000).expect("few");
             assert_eq!(choices.len(), 162);
             let mut rules = BTreeSet::new();
             for options in choices {
-                let findings = fitter.options(&boms, "TARVET", &options).expect("it is laid out");
+                let findings =
+                    fitter.options(&boms, "TARVET", &options, &parts).expect("it is laid out");
                 for it in &findings {
                     assert_eq!(it.verdict, "fits", "{options:?} {}: {}", it.rule, it.reason);
                 }

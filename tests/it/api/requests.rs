@@ -49,7 +49,7 @@ async fn says_what_is_wrong_with_an_address() {
     let get = |path| sent(&app, "GET", path, "application/json", "");
     assert_snapshot!(get("/api/nothing").await, @"404 request.no_address: there is no '/api/nothing': /openapi.json lists the addresses");
     assert_snapshot!(get("/api").await, @"404 request.no_address: there is no '/api': /openapi.json lists the addresses");
-    assert_snapshot!(get("/api/parts?p=fork").await, @"422 request.wrong_query: the query after '?' can't be read: unknown field `p`, expected `q`");
+    assert_snapshot!(get("/api/parts?p=fork").await, @"422 request.wrong_query: the query after '?' can't be read: unknown field `p`, expected `q` or `after`");
     assert_snapshot!(get("/api/pick-lists?all=perhaps").await, @"422 request.wrong_query: the query after '?' can't be read: provided string was not `true` or `false`");
     assert_snapshot!(get("/api/kits/KT0000131/cartons/first/packing-list").await, @r#"404 request.wrong_path: '/api/kits/KT0000131/cartons/first/packing-list' is no address here: can not parse "first" to a u32"#);
     assert_snapshot!(get("/api/orders/SO-1").await, @"404 not_found: there is no order 'SO-1': check the number");
