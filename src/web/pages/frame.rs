@@ -155,7 +155,7 @@ pub enum Task {
 
 impl Task {
     /// Every task, in the order of the navigation.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 14] = [
         Self::Today,
         Self::Orders,
         Self::Pick,
