@@ -264,16 +264,6 @@ fn row(conn: &mut Conn, id: MessageId) -> Result<MessageRow, Error> {
     store::message(conn, id)?.ok_or_else(|| Error::not_found("message", id.to_string()))
 }
 
-/// Returns what a message says, to the byte.
-///
-/// # Errors
-///
-/// [`Error::NotFound`].
-pub fn text(conn: &mut Conn, id: MessageId) -> Result<String, Error> {
-    row(conn, id)?;
-    Ok(store::body(conn, id)?)
-}
-
 /// Returns how many messages call for a person: failed, or not known to have been sent.
 ///
 /// # Errors

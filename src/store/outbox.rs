@@ -142,11 +142,6 @@ pub fn message(conn: &mut Conn, id: MessageId) -> QueryResult<Option<MessageRow>
     message_rows!().filter(messages::id.eq(id)).first(conn).optional()
 }
 
-/// Loads what a message says.
-pub fn body(conn: &mut Conn, id: MessageId) -> QueryResult<String> {
-    messages::table.find(id).select(messages::body).first(conn)
-}
-
 /// Counts the messages that stand in one of `states`.
 pub fn count_in(conn: &mut Conn, states: &[&str]) -> QueryResult<i64> {
     let found = messages::table.filter(messages::state.eq_any(states.iter().copied()));

@@ -227,7 +227,7 @@ async fn each_alert_is_told_once_by_whichever_instance() {
     owner.send(&form).await.says("no mail address");
     form.fields.insert("address".to_owned(), address.clone());
     let page = owner.send(&form).await;
-    page.says("is told of missing parts from now on");
+    page.says("is told of missing parts");
     let key = page.html.split("whsec_").nth(1).expect("its key").split('<').next().expect("an end");
     let key = format!("whsec_{key}");
     let posted = async |count: usize| {

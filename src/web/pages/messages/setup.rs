@@ -136,7 +136,7 @@ pub(in crate::web::pages) async fn post_receiver(
         true => Channel::Webhook,
         false => Channel::Mail,
     };
-    let words = format!("{address} is told of missing parts from now on");
+    let words = format!("from now on {address} is told of missing parts");
     let work = move |tx: &mut Tx<'_>| ops::add_receiver(tx, &key, channel, &address);
     let done = visit.app.write(who, work).await;
     told(&visit, done.map(|_| words)).await
