@@ -46,7 +46,7 @@ pub(super) fn plan(
     let variants: Vec<_> = known.variants.values().filter_map(as_variant).collect();
     let mut right: Vec<(&str, &crate::domain::demand::Mix)> = Vec::new();
     for At { line, value } in &records {
-        let as_before = right.iter().any(|it| *it == (value.kit.as_str(), &value.mix));
+        let as_before = right.contains(&(value.kit.as_str(), &value.mix));
         if as_before {
             continue;
         }

@@ -219,7 +219,7 @@ fn compare(
     Ok(SeasonView { from, until, rows: rows.into_values().collect(), faults })
 }
 
-fn add<'a>(rows: &mut BTreeMap<&'a str, SeasonRow>, it: &Judged, wanted: i64, done: &Compared) {
+fn add(rows: &mut BTreeMap<&str, SeasonRow>, it: &Judged, wanted: i64, done: &Compared) {
     let class = it.ranked.map_or(Abc::C, |it| it.class.0);
     for class in [class.name(), "all"] {
         let row = rows.entry(class).or_insert_with(|| SeasonRow {
