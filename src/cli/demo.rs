@@ -70,6 +70,7 @@ fn fill(
 ) -> Result<ExitCode, Error> {
     let books = Database::open(url, Clock::System)?;
     let people = demo::load(&books)?;
+    demo::show_states(&books)?;
     let books = Arc::new(books);
     serve::listen(books, Arc::default(), listener, it.public_url.clone(), |address| {
         println!("Skarnholt Works, an invented shop, is served at {address}");

@@ -1,6 +1,9 @@
 //! Skarnholt Works, an invented shop: its files are taken in by the importers that every shop uses.
 
 mod dates;
+mod purchasing;
+
+pub use purchasing::show_states;
 
 use chrono::NaiveDate;
 

@@ -123,9 +123,8 @@ pub fn report(
     let total = line_view(Default::default(), &month.total, all);
     let forgotten = ledger.values().any(|it| *it != 0);
     let sum: i64 = lines.iter().map(|it| it.closing_cents).sum();
-    let ties = !forgotten
-        && sum == total.closing_cents
-        && lines.iter().chain([&total]).all(|it| adds_up(it));
+    let ties =
+        !forgotten && sum == total.closing_cents && lines.iter().chain([&total]).all(adds_up);
     let in_span = |at: NaiveDateTime| (first..=last).contains(&at.date());
     let kinds = valuation::outside_kinds(conn)?;
     let foreign = |it: &&CrossingRow| {

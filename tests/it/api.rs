@@ -21,6 +21,7 @@ mod packing;
 mod papers;
 mod picking;
 mod prints;
+mod purchasing;
 mod race;
 mod reorder;
 mod requests;

@@ -95,12 +95,14 @@ fn a_character_that_xml_cannot_carry_is_refused_with_its_place() {
     let wrong = despatch("Bolt\u{1} M6", "").to_xml().unwrap_err();
     insta::assert_snapshot!(wrong, @"Name: 'Bolt� M6' holds U+0001, which XML can't carry: take it out of that text");
     let order = Order {
+        change: 0,
         number: "PO-1".to_owned(),
         issued_on: day(1),
         due_on: day(2),
         buyer: Party { name: "\u{ffff}".to_owned(), ..Party::default() },
         seller: Party::default(),
         lines: vec![OrderLine {
+            status: None,
             number: 1,
             quantity: Quantity::ONE,
             goods: Goods::default(),

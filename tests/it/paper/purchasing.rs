@@ -41,6 +41,7 @@ fn order() -> PurchaseOrder {
         ordered_on: day(11, 6),
         due_on: day(11, 27),
         printed_on: day(11, 25),
+        standing: String::new(),
         note: "One lot in a box.".to_owned(),
         lines: vec![
             line(1, "M6×14", 400, 200, 17),
