@@ -6,8 +6,8 @@ use diesel::prelude::*;
 use crate::domain::ids::{PurchaseOrderId, UserId, VariantId};
 use crate::units::Quantity;
 
-use super::schema::{bin_alerts, card_scans, parts, purchase_orders, users, variants};
 use super::dialect::insert_many;
+use super::schema::{bin_alerts, card_scans, parts, purchase_orders, users, variants};
 use super::{Conn, Tx};
 
 /// A scan as stored.

@@ -2,8 +2,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 
-use super::wall::{WallBin, named, of_part};
 use super::outlook::outlooks;
+use super::wall::{WallBin, named, of_part};
 use crate::domain::ids::VariantId;
 use crate::domain::outbox::Channel;
 use crate::error::Error;

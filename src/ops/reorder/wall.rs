@@ -119,8 +119,10 @@ pub fn wall(conn: &mut Conn, now: NaiveDateTime, zone: &str) -> Result<Wall, Err
     };
     homes.retain(|it| it.0.zone == shown);
     homes.sort_by_key(|(bin, it)| (bin.walk_order, bin.code.clone(), it.row.part_number.clone()));
-    let bins: Vec<WallBin> =
-        homes.into_iter().map(|(bin, it)| of_part(&outlooks, &bin.code, it)).collect::<Result<_, _>>()?;
+    let bins: Vec<WallBin> = homes
+        .into_iter()
+        .map(|(bin, it)| of_part(&outlooks, &bin.code, it))
+        .collect::<Result<_, _>>()?;
     let alerts = bins.iter().filter(|it| it.alert).map(named).collect();
     Ok(Wall { zone: shown, zones, bins, alerts, scans })
 }
