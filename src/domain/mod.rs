@@ -47,8 +47,9 @@ pub mod reorder;
 pub mod purchasing;
 pub mod valuation;
 
-pub mod pictures;
 pub mod runway;
+
+pub mod pictures;
 
 pub mod labels;
 

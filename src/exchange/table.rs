@@ -9,7 +9,7 @@ use super::csv::Text;
 /// let rows = vec![vec!["Bolt, long".to_owned(), "7".to_owned()]];
 /// assert_eq!(write(&["part", "pieces"], &rows), "part,pieces\n\"Bolt, long\",7\n");
 /// ```
-pub fn write<'a>(columns: &[&'a str], rows: &[Vec<String>]) -> String {
+pub fn write(columns: &[&str], rows: &[Vec<String>]) -> String {
     let mut text = Text::with_heading(columns.iter().copied());
     for row in rows {
         text.row(row.iter().cloned());

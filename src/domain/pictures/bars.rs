@@ -35,7 +35,7 @@ pub fn bars(all: &Bars) -> Picture {
     for row in &all.rows {
         let width = scaled(row.value, (0, most), (0, WIDTH)).max(1);
         let hatched = scaled(row.hatched.clamp(0, row.value), (0, most), (0, WIDTH)).min(width);
-        it.words((0, y + 18), Anchor::Start, &cut(&row.label, 36));
+        it.words((0, y + 18), Anchor::Start, &cut(&row.label, 33));
         let solid = Rect { x: LABEL, y: y + 4, width: width - hatched, height: 18 };
         if 0 < solid.width {
             it.fill(solid, Shade::Ink);

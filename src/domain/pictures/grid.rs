@@ -53,7 +53,7 @@ pub struct Grid {
 }
 
 const LABEL: i64 = 230;
-const LABEL_CHARS: usize = 34;
+const LABEL_CHARS: usize = 31;
 const SUM: i64 = 76;
 const HEAD: i64 = 40;
 const ROW: i64 = 24;

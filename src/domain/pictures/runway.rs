@@ -147,8 +147,7 @@ fn axes(canvas: &mut Canvas, frame: &Frame, runway: &Runway) {
         canvas.line(&[(x, BOTTOM), (x, BOTTOM + if is_named { 8 } else { 4 })], FINE);
         if is_named {
             let day = week.monday.format("%-d %b").to_string();
-            let anchor = if at == 0 { Anchor::Start } else { Anchor::Middle };
-            canvas.small((x, BOTTOM + 22), anchor, &day);
+            canvas.small((x, BOTTOM + 22), Anchor::Middle, &day);
         }
         if week.monday.month() == 1 && week.monday.day() <= 7 {
             canvas.small((x, BOTTOM + 36), Anchor::Middle, &week.monday.year().to_string());

@@ -104,7 +104,7 @@ fn grids_and_bars_say_in_words_what_they_shade() {
     };
     assert_eq!(
         words(&grid(&all)),
-        "30 | Nov | 7 | Dec | in all | A part with a name much longer th… | S |  | 9 | Parts short | 1 | 0"
+        "30 | Nov | 7 | Dec | in all | A part with a name much longer… | S |  | 9 | Parts short | 1 | 0"
     );
     let bar = |value, hatched| Bar { label: "x".into(), value, hatched, words: "1.00".into() };
     let picture = bars(&Bars { alt: "Bars".into(), rows: vec![bar(10, 10), bar(0, 0), bar(7, 3)] });

@@ -34,7 +34,8 @@ async fn every_picture_has_its_words_its_table_and_its_file() {
     assert!(part.html.contains("href=\"/reorder/parts/MT108R/runway\""));
 
     let page = desk.open("/reorder/parts/MT108R/runway").await;
-    let alt = "aria-label=\"Stock of Pinch bolt M6x1.0x25 by week: 1436 today, reorder line at ";
+    let alt =
+        "aria-label=\"Stock of Pinch bolt M6x1.0x25 by week: 1468 today, reorder line at 1600";
     let file = pictured(&app, &page, alt, "/reorder/parts/MT108R/runway.csv").await;
     page.says("Runs out in the week of")
         .says("reorder at")

@@ -114,12 +114,12 @@ fn table(it: &Shortages, by_week: bool) -> Table {
         "Part",
         "Class",
         "Supplier",
-        "First lacking on",
-        "Order of today comes on",
-        "#Kits waiting now",
-        "#Lacking in 4 weeks",
-        "#In 13",
-        "#In 26",
+        "Lacks from",
+        "Would come on",
+        "#Kits waiting",
+        "#In 4 weeks",
+        "#In 13 weeks",
+        "#In 26 weeks",
     ];
     let mut table = Table::new("Parts that will be lacking", file, &heads);
     if by_week {

@@ -36,6 +36,18 @@ impl Cell {
     }
 }
 
+impl Head {
+    /// Returns the class of a cell below it: numbers stand at the right, and a day or the code of a
+    /// bin on one line.
+    pub fn class(&self, cell: &Cell) -> Word {
+        match (self.number, cell.text.contains(' ')) {
+            (true, _) => "n",
+            (false, false) => "whole",
+            (false, true) => "",
+        }
+    }
+}
+
 /// A table.
 #[derive(Debug, Clone)]
 pub struct Table {
