@@ -15,7 +15,7 @@ use kitwright::ops::orders::{self, KitView};
 use kitwright::ops::packing::{self, PackScan};
 use kitwright::ops::picking::{self, PickScan, StopView};
 use kitwright::ops::receiving::{self, Count};
-use kitwright::ops::reorder::{self, ReorderView};
+use kitwright::ops::reorder::{self, SuggestionView};
 use kitwright::ops::shortages::{self, Cause};
 use kitwright::ops::stock::{Correction, correct};
 use kitwright::ops::{RequestKey, exchange, people as people_ops};
@@ -108,11 +108,12 @@ fn take_orders(tx: &mut Tx<'_>) -> Done {
 /// Buys just what the orders need, has it delivered, and moves each lot to another bin and back.
 fn buy(tx: &mut Tx<'_>) -> Done {
     let today = tx.today();
-    let needed = reorder::list(tx.conn, today)?.into_iter();
-    let mut by_supplier: BTreeMap<String, Vec<ReorderView>> = BTreeMap::new();
-    for it in needed.filter(|it| it.needed.is_some() && !it.supplier_code.is_empty()) {
-        by_supplier.entry(it.supplier_code.clone()).or_default().push(it);
+    let mut by_supplier: BTreeMap<String, Vec<SuggestionView>> = BTreeMap::new();
+    for supplier in reorder::desk(tx.conn, today)?.suppliers {
+        let needed = supplier.parts.into_iter().filter(|it| it.needed.is_some());
+        by_supplier.entry(supplier.code).or_default().extend(needed);
     }
+    by_supplier.retain(|_, parts| !parts.is_empty());
     let mut text =
         "purchase_order,supplier,ordered_on,due_on,part_number,quantity,unit_price\n".to_owned();
     for (supplier, parts) in &by_supplier {
