@@ -46,8 +46,7 @@ pub(super) fn plan(
     let variants: Vec<_> = known.variants.values().filter_map(as_variant).collect();
     let mut right: Vec<(&str, &crate::domain::demand::Mix)> = Vec::new();
     for At { line, value } in &records {
-        let as_before = right.contains(&(value.kit.as_str(), &value.mix));
-        if as_before {
+        if right.contains(&(value.kit.as_str(), &value.mix)) {
             continue;
         }
         let column = if boms.contains_key(&value.kit) { "mix" } else { "kit" };

@@ -127,7 +127,7 @@ prop_compose! {
             maximum: Some(least.plus(Quantity::new(more))),
             review_days: days,
             container: Some(Quantity::new(more)),
-            sized_by: percent.map(|it| SizedBy::ALL[usize::try_from(it).expect("small") % 2]),
+            sized_by: percent.map(|it| if it % 2 == 0 { SizedBy::Ahead } else { SizedBy::Peak }),
             variation_percent: percent,
             left_over: Some(Money::from_cents(cost)),
             short: Some(Money::from_cents(cost)),
