@@ -133,6 +133,10 @@ fn cells(line: &PurchaseOrderLine) -> [Cell; 9] {
         part.push((BODY.bold(), line.variant.clone()));
     }
     part.push((SMALL, line.name.clone()));
+    let mut price = vec![(SMALL, two_places(line.price.amount()))];
+    if line.price.per() != Quantity::ONE {
+        price.push((SMALL, format!("for {}", line.price.per())));
+    }
     let amount = line.amount().map_or_else(|| "too large".to_owned(), two_places);
     [
         words(SMALL.quiet(), line.number.to_string()),
@@ -141,7 +145,7 @@ fn cells(line: &PurchaseOrderLine) -> [Cell; 9] {
         Cell::Words(part),
         words(SMALL, line.packs()),
         words(BODY.bold(), line.quantity.to_string()),
-        words(SMALL, line.price.to_string()),
+        Cell::Words(price),
         words(SMALL, priced(&line.currency, &amount)),
         words(SMALL, line.wanted_on.to_string()),
     ]

@@ -28,7 +28,7 @@ pub struct LineEdit {
     pub price_per: Option<i64>,
     /// The day on which they are wanted.
     pub wanted_on: Option<NaiveDate>,
-    /// Why they are ordered.
+    /// Why they are ordered; where it is empty, what was said before.
     pub reason: String,
 }
 
@@ -115,7 +115,8 @@ fn changed(
     if row.received < edit.quantity {
         check_quantity(part, edit.quantity, (variant.pack, variant.minimum_order))?;
     }
-    let reason = one_line(&it.reason);
+    let said = one_line(&it.reason);
+    let reason = if said.is_empty() { row.reason.clone() } else { said };
     let change = LineChange {
         quantity: edit.quantity,
         price: edit.price,
