@@ -62,7 +62,7 @@ async fn every_picture_has_its_words_its_table_and_its_file() {
     page.says("Nothing has come in the last twelve months").says("Still to come");
     assert_eq!(lines(&desk, "/reorder/spend.csv").await[0].split(',').count(), 1 + 12 + 2);
     lines(&desk, "/reorder/dead-stock.csv?since=2026-05-01").await;
-    desk.open("/reorder/spend?since=soon").await.says("since: 'soon' can't be read");
+    desk.open("/reorder/spend?since=soon").await.says("Since: 'soon' can't be read");
     for href in ["/reorder/shortages", "/reorder/wall", "/reorder/spend"] {
         assert!(desk.open("/reorder").await.html.contains(&format!("href=\"{href}\"")));
     }
