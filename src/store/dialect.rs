@@ -1,11 +1,12 @@
 //! The few statements that the two databases word differently.
 
+use std::time::{Duration, Instant};
+
 use chrono::NaiveDateTime;
-#[cfg(feature = "postgres")]
-use diesel::connection::SimpleConnection;
-use diesel::connection::{AnsiTransactionManager, TransactionManager};
+use diesel::connection::{AnsiTransactionManager, SimpleConnection, TransactionManager};
 use diesel::dsl::{exists, not};
 use diesel::prelude::*;
+use diesel::result::Error;
 
 use crate::domain::ids::PrintJobId;
 
@@ -59,9 +60,7 @@ pub(super) fn begin_write(
     company: Company,
 ) -> QueryResult<()> {
     match conn {
-        Conn::Sqlite(conn) => {
-            AnsiTransactionManager::begin_transaction_sql(conn, "BEGIN IMMEDIATE")
-        }
+        Conn::Sqlite(conn) => take_write_lock(conn),
         #[cfg(feature = "postgres")]
         Conn::Postgres(conn) => {
             let begin = "BEGIN ISOLATION LEVEL SERIALIZABLE";
@@ -74,6 +73,28 @@ pub(super) fn begin_write(
                 AnsiTransactionManager::rollback_transaction(conn)?;
                 Err(fault)
             })
+        }
+    }
+}
+
+/// How long a write waits for other programs that write to the same file.
+const LOCKED_FOR: Duration = Duration::from_secs(60);
+
+/// Begins a transaction with the write lock, however busy another program keeps the file.
+///
+/// SQLite looks for the lock less and less often, ten times a second in the end; a program that writes
+/// without a break lets go of it for an instant only, which is then missed for as long as it writes.
+fn take_write_lock(conn: &mut diesel::SqliteConnection) -> QueryResult<()> {
+    let until = Instant::now() + LOCKED_FOR;
+    conn.batch_execute("PRAGMA busy_timeout = 0")?;
+    loop {
+        match AnsiTransactionManager::begin_transaction_sql(conn, "BEGIN IMMEDIATE") {
+            Err(Error::DatabaseError(_, info))
+                if info.message() == "database is locked" && Instant::now() < until =>
+            {
+                std::thread::sleep(Duration::from_micros(500));
+            }
+            done => return done,
         }
     }
 }
