@@ -95,10 +95,15 @@ fn taken(tx: &mut Tx<'_>, number: &str, far: Far) -> Result<(), Error> {
         confirm(tx, &key(), number, ("AB 4711", &[promise]))?;
     }
     if Far::PartlyReceived <= far {
-        let pack = catalog::variant(tx.conn, &part_number)?.map(|it| it.pack).unwrap_or_default();
+        let variant = catalog::variant(tx.conn, &part_number)?;
+        let pack = variant.as_ref().map(|it| it.pack).unwrap_or_default();
+        let lot = match variant.is_some_and(|it| it.tracking == "lot") {
+            true => "L2611".to_owned(),
+            false => String::new(),
+        };
         let good = if far == Far::Received { ordered } else { ordered.less(pack) };
         let delivery_note = "LS 2611".to_owned();
-        let count = Count { line: 1, good, delivery_note, ..Count::default() };
+        let count = Count { line: 1, good, lot, delivery_note, ..Count::default() };
         receive(tx, &key(), number, &count)?;
         let freight = ChargeEntry {
             delivery_note: "LS 2611".to_owned(),

@@ -1,9 +1,10 @@
 //! The few statements that the two databases word differently.
 
-#[cfg(feature = "postgres")]
-use diesel::connection::SimpleConnection;
-use diesel::connection::{AnsiTransactionManager, TransactionManager};
+use std::time::{Duration, Instant};
+
+use diesel::connection::{AnsiTransactionManager, SimpleConnection, TransactionManager};
 use diesel::prelude::*;
+use diesel::result::Error;
 
 use super::Conn;
 
@@ -69,9 +70,7 @@ pub(super) fn begin_write(
     company: Company,
 ) -> QueryResult<()> {
     match conn {
-        Conn::Sqlite(conn) => {
-            AnsiTransactionManager::begin_transaction_sql(conn, "BEGIN IMMEDIATE")
-        }
+        Conn::Sqlite(conn) => take_write_lock(conn),
         #[cfg(feature = "postgres")]
         Conn::Postgres(conn) => {
             let begin = "BEGIN ISOLATION LEVEL SERIALIZABLE";
@@ -84,6 +83,28 @@ pub(super) fn begin_write(
                 AnsiTransactionManager::rollback_transaction(conn)?;
                 Err(fault)
             })
+        }
+    }
+}
+
+/// How long a write waits for other programs that write to the same file.
+const LOCKED_FOR: Duration = Duration::from_secs(60);
+
+/// Begins a transaction with the write lock, however busy another program keeps the file.
+///
+/// SQLite looks for the lock less and less often, ten times a second in the end; a program that writes
+/// without a break lets go of it for an instant only, which is then missed for as long as it writes.
+fn take_write_lock(conn: &mut diesel::SqliteConnection) -> QueryResult<()> {
+    let until = Instant::now() + LOCKED_FOR;
+    conn.batch_execute("PRAGMA busy_timeout = 0")?;
+    loop {
+        match AnsiTransactionManager::begin_transaction_sql(conn, "BEGIN IMMEDIATE") {
+            Err(Error::DatabaseError(_, info))
+                if info.message() == "database is locked" && Instant::now() < until =>
+            {
+                std::thread::sleep(Duration::from_micros(500));
+            }
+            done => return done,
         }
     }
 }

@@ -54,7 +54,7 @@ async fn says_what_is_wrong_with_an_address() {
     assert_snapshot!(get("/api/kits/KT0000131/cartons/first/packing-list").await, @r#"404 request.wrong_path: '/api/kits/KT0000131/cartons/first/packing-list' is no address here: can not parse "first" to a u32"#);
     assert_snapshot!(get("/api/orders/SO-1").await, @"404 not_found: there is no order 'SO-1': check the number");
     assert_snapshot!(get("/api/parts/MT108Q").await, @"404 not_found: there is no part number 'MT108Q': check the number");
-    assert_snapshot!(get("/api/exports/bolts").await, @"404 files.unknown_kind: 'bolts' is no kind of file: write one of parts, suppliers, bins, stock, kits, glossary, air-charts, substitutions, orders, purchase-orders");
+    assert_snapshot!(get("/api/exports/bolts").await, @"404 files.unknown_kind: 'bolts' is no kind of file: write one of parts, suppliers, bins, stock, kits, glossary, air-charts, substitutions, policies, plan, demand-history, orders, purchase-orders");
     assert_snapshot!(sent(&app, "DELETE", LISTS, "text/plain", "").await, @"405 request.wrong_method: '/api/pick-lists' takes GET, POST, not DELETE [GET, POST]");
     assert_snapshot!(sent(&app, "PATCH", "/api/parts/MT108R", "text/plain", "").await, @"405 request.wrong_method: '/api/parts/MT108R' takes GET, PUT, not PATCH [GET, PUT]");
 }
