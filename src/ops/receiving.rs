@@ -6,29 +6,23 @@ mod views;
 pub use papers::{goods_receipt, purchase_order, set_note};
 pub use views::{PurchaseLineView, PurchaseOrderView, ReceiptView, detail, list};
 
-use std::collections::BTreeMap;
-
-use chrono::{NaiveDate, NaiveDateTime};
+use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
 use crate::domain::catalog::Tracking;
-use crate::domain::ids::{AdviceLineId, MovementId, PlaceId, VariantId};
+use crate::domain::ids::{AdviceLineId, MovementId, PlaceId};
 use crate::domain::purchasing::UnitPrice;
 use crate::domain::receiving::{Delivered, ReceivingError, check_delivery};
 use crate::domain::stock::{Item, Movement, PlaceKind};
 use crate::error::Error;
 use crate::store::catalog::VariantRow;
-use crate::store::purchasing::{NewReceipt, PurchaseLineRow, PurchaseOrderRow, ReceiptRow};
+use crate::store::purchasing::{NewReceipt, PurchaseLineRow};
 use crate::store::stock::Cause;
-use crate::store::{
-    Conn, Tx, advices as advice_rows, catalog, events, purchasing, stock, valuation,
-};
+use crate::store::{Tx, advices as advice_rows, events, purchasing, stock, valuation};
 use crate::units::Quantity;
 
-use super::advices;
 use super::once::{RequestKey, once};
 use super::shop;
-use super::shortages;
 use super::{orders as order_ops, stock as stock_ops, words};
 
 /// What was counted of one line.

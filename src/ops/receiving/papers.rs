@@ -14,7 +14,7 @@ use crate::store::purchasing::{PurchaseOrderRow, ReceiptMovementRow, ReceiptRow}
 use crate::store::{Conn, Tx, catalog, purchasing};
 use crate::units::Quantity;
 
-use super::standing;
+use super::views::standing;
 
 /// The most characters of a note to the supplier.
 const MOST_NOTE: usize = 2_000;

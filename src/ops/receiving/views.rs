@@ -5,14 +5,13 @@ use std::collections::BTreeMap;
 use chrono::{NaiveDate, NaiveDateTime};
 use serde::Serialize;
 
-use crate::domain::catalog::Tracking;
 use crate::domain::ids::VariantId;
 use crate::error::Error;
 use crate::ops::advices::{self, AnnouncedView};
-use crate::ops::{shop, words};
+use crate::ops::shortages;
 use crate::store::catalog::VariantRow;
 use crate::store::purchasing::{PurchaseLineRow, PurchaseOrderRow, ReceiptRow};
-use crate::store::{Conn, catalog, events, purchasing};
+use crate::store::{Conn, catalog, purchasing};
 use crate::units::Quantity;
 
 /// A line of a purchase order.
@@ -221,7 +220,7 @@ fn line_view(
     }
 }
 
-fn standing(line: &PurchaseLineRow) -> String {
+pub(super) fn standing(line: &PurchaseLineRow) -> String {
     let difference = line.received.less(line.quantity);
     match (line.open().is_some(), line.received.is_some()) {
         (true, false) => "nothing received yet".to_owned(),
