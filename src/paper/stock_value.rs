@@ -40,16 +40,16 @@ pub struct StockValueRow {
 }
 
 const COLUMNS: [Column; 11] = [
-    Column::new("Part", 28_000),
-    Column::right("Opening", 18_000),
+    Column::new("Part", 22_000),
+    Column::right("Opening", 20_000),
     Column::right("Received", 17_000),
     Column::right("Landed", 14_000),
     Column::right("Made", 15_000),
     Column::right("Shipped", 17_000),
     Column::right("Scrap", 13_000),
-    Column::right("Counts", 18_000),
+    Column::right("Counts", 20_000),
     Column::right("Variance", 14_000),
-    Column::right("Closing", 18_000),
+    Column::right("Closing", 20_000),
     Column::right("Pieces", 13_000),
 ];
 

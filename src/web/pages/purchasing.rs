@@ -8,7 +8,7 @@ use askama::Template;
 use serde::Deserialize;
 
 use super::entries::encoded;
-use super::words::{Day, Moment, Word, count_of};
+use super::words::{Day, Moment, Word, count_of, sentence};
 use super::{Choice, Fields, Frame, Task, Visit};
 use crate::domain::people::Permission;
 use crate::domain::purchasing::{State, UnitPrice};
@@ -261,8 +261,6 @@ pub struct EventRow {
     pub by: String,
     /// The revision.
     pub revision: i64,
-    /// What kind of thing.
-    pub kind: String,
     /// What.
     pub words: String,
 }
@@ -364,14 +362,18 @@ async fn order_page(visit: &Visit, frame: Frame, number: &str) -> Result<OrderPa
                 at: Moment(it.at),
                 by: it.by,
                 revision: it.revision,
-                kind: it.kind,
-                words: it.words,
+                words: told(&it.kind, it.words),
             })
             .collect(),
         number: it.number,
         supplier: it.supplier,
         state: it.state,
     })
+}
+
+/// Returns what happened, with the kind of thing before words that do not say it themselves.
+fn told(kind: &str, words: String) -> String {
+    if words.contains(kind) { sentence(&words) } else { sentence(&format!("{kind}: {words}")) }
 }
 
 /// Returns the address of an order's page.
