@@ -132,6 +132,7 @@ pub(super) struct Found {
 ///         minimum_order: Quantity::new(1000),
 ///         pack: Quantity::new(200),
 ///         prices: vec![price(1000, 17_000), price(5000, 12_000), price(10_000, 10_500)],
+///         discount: Discount::AllUnits,
 ///         order_cost: Money::from_cents(2400),
 ///         holding_per_mille: 200,
 ///     },
